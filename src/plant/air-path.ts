@@ -1,0 +1,111 @@
+/**
+ * The air path: throttle plate, its leak, wax bypass and idle valve, in parallel between the ambient and the manifold. SI.
+ *
+ * They share both pressures, so their effective areas add and one flow function serves them all.
+ */
+import { checkCurve, interpolate } from '../numerics/curve.js';
+import type { Ambient } from './ambient.js';
+import { fraction, inverse } from './curves.js';
+import type { EngineSettings } from './engine.js';
+import type { FlowLaw, PlateLaw } from './laws/law.js';
+import { effectiveArea, flowFunction, SMOOTH } from './restriction.js';
+import { createSlew, moveSlew } from './throttle.js';
+import type { PlantInputs } from './types.js';
+import { createValve, type ValveSettings } from './valves/index.js';
+import type { Valve } from './valves/valve.js';
+
+export interface AirPath {
+  readonly valve: Valve;
+  /** Travel of the throttle plate, 0 … 1, at the start, middle and end of the present step. */
+  readonly plate: Float64Array;
+  /** Effective area, m², at the start, middle and end of the present step. */
+  readonly area: Float64Array;
+  /** Flow into the manifold, kg/s, through an effective area at a manifold pressure. */
+  flow(area: number, pressure: number): number;
+  rest(inputs: PlantInputs): void;
+  move(inputs: PlantInputs): void;
+  /** Valve command, 0 … 1, that makes the total effective area what is asked; beyond 0 … 1 if it cannot. */
+  commandFor(area: number, inputs: PlantInputs): number;
+}
+
+/** Largest `smooth` allowed (see restriction.ts): exact below a pressure ratio of 0.87. */
+const SMOOTHEST = 0.25;
+
+/**
+ * @param step integration step, s
+ * @throws RangeError if the step is too long for the largest area on this manifold, saying what would do
+ */
+export function createAirPath(engine: EngineSettings, valveSettings: ValveSettings, step: number, ambient: Ambient, flow: FlowLaw, plateArea: PlateLaw): AirPath {
+  checkCurve(engine.wax);
+  const valve = createValve(valveSettings, step);
+  const valveArea = effectiveArea(valveSettings.size, flow);
+  const valveFlow = fraction(valveSettings.flow);
+  checkCurve(valveFlow);
+  const travelFor = inverse(valveFlow, 'valve.flow');
+  const leak = effectiveArea(engine.throttle.leak, flow);
+  const slew = createSlew(engine.throttle.openingTime, engine.throttle.closingTime, step);
+  const plate = slew.track;
+  const area = new Float64Array(3);
+  const { pressure: ambientPressure, temperature: ambientTemperature, gasConstant } = ambient;
+  const { volume, temperature } = engine.manifold;
+
+  const largest = plateArea(1) + leak + valveArea + Math.max(...engine.wax.y);
+  const smooth = smoothFor(largest, step, (gasConstant * temperature) / volume / Math.sqrt(gasConstant * ambientTemperature));
+  const inward = ambientPressure / Math.sqrt(gasConstant * ambientTemperature);
+  const outward = -1 / Math.sqrt(gasConstant * temperature);
+  const perAmbient = 1 / ambientPressure;
+
+  const shut = plateArea(0);
+  const plateAreaAt = (travel: number): number => (travel === 0 ? shut : plateArea(travel));
+  // what neither plate nor valve moves: the leak and the wax bypass
+  const still = { coolant: Number.NaN, area: 0.5 };
+  const readCoolant = (coolant: number): void => {
+    still.coolant = coolant;
+    still.area = leak + interpolate(engine.wax, coolant);
+  };
+  const { track } = valve;
+  const areaAt = (i: number): void => {
+    area[i] = plateAreaAt(plate[i]!) + still.area + valveArea * interpolate(valveFlow, track[i]!);
+  };
+
+  return {
+    valve,
+    plate,
+    area,
+    flow: (through, pressure) =>
+      pressure <= ambientPressure
+        ? through * inward * flowFunction(flow(pressure * perAmbient), smooth)
+        : through * outward * pressure * flowFunction(flow(ambientPressure / pressure), smooth),
+    rest(inputs) {
+      plate.fill(inputs.pedal);
+      valve.rest(inputs.air, inputs.supply);
+      readCoolant(inputs.coolant);
+      for (let i = 0; i < 3; i++) areaAt(i);
+    },
+    move(inputs) {
+      moveSlew(slew, inputs.pedal);
+      valve.move(inputs);
+      if (inputs.coolant !== still.coolant) readCoolant(inputs.coolant);
+      for (let i = 0; i < 3; i++) areaAt(i);
+    },
+    commandFor(total, inputs) {
+      const wanted = (total - plateAreaAt(inputs.pedal) - leak - interpolate(engine.wax, inputs.coolant)) / valveArea;
+      const inside = interpolate(travelFor, wanted);
+      return valve.commandFor(inside + (wanted > 1 ? wanted - 1 : wanted < 0 ? wanted : 0), inputs.supply);
+    },
+  };
+}
+
+/**
+ * `smooth` that keeps h·|dṗ/dp| ≤ 2 at equal pressures with everything open (fourth-order Runge–Kutta is stable to 2.78):
+ * the slope of Ψ there is 3/√smooth.
+ */
+function smoothFor(largest: number, step: number, perArea: number): number {
+  const root = 1.5 * step * perArea * largest;
+  const smooth = Math.max(SMOOTH, root * root);
+  if (smooth > SMOOTHEST) {
+    const most = (step * Math.sqrt(SMOOTHEST)) / root;
+    throw new RangeError(`run.step: ${1e3 * step} ms is too long for this throttle on this manifold; at most ${(1e3 * most).toPrecision(2)} ms`);
+  }
+  return smooth;
+}

@@ -1,0 +1,241 @@
+/**
+ * The engine: a mean-value plant composed of laws. SI.
+ *
+ *     dp/dt = (R·T_m/V_m)·(ṁ_in − m·ω/4π)                         m: air drawn in per cycle, now
+ *     J·dω/dt = T(m, θ) − T_pumping − T_friction − T_load − T_clutch + T_starter
+ *                                                                  m, θ: as they were a crank angle ago
+ *     dφ/dt = ω                dv/dt: driveline.ts
+ *
+ * One step:
+ *     1. valve, plate and areas move through the step
+ *     2. charge and spark come out of their delay lines, at the step's start and its (predicted) end
+ *     3. one Runge–Kutta step of ω, φ, p, v with areas and delayed values given at its start, middle and end
+ *     4. the charge and the spark of the step's start go into the delay lines
+ *     5. the engine's state, the next firing
+ *
+ * A delay is an angle, ∫ω dt = Δ, never an angle over today's speed. Reading it linearly between steps costs O(step²).
+ * Sources: Guzzella and Onder 2010 (structure); Heywood 1988 (flow). Each law names its own.
+ */
+import { checkCurve, interpolate } from '../numerics/curve.js';
+import { createDelayLine } from '../numerics/delay-line.js';
+import { createRungeKutta } from '../numerics/runge-kutta.js';
+import { createAirPath } from './air-path.js';
+import { ambient as ambientOf } from './ambient.js';
+import { nextEngineState, starterTorque } from './crank.js';
+import { CLUTCH_STIFFNESS, clutchTorque, crankPerMetre, roadLoad } from './driveline.js';
+import type { EngineSettings } from './engine.js';
+import { CHARGES, createLaw, FLOWS, FRICTIONS, TORQUES } from './laws/index.js';
+import type { Basics, FlowLaw, FrictionLaw, Laws, PumpingLaw, TorqueLaw, ChargeLaw } from './laws/law.js';
+import { mixtureTorque } from './laws/torque.js';
+import { oilThickness } from './oil.js';
+import { createRoughness, fire } from './roughness.js';
+import { plateLaw } from './throttle.js';
+import { trim } from './trim.js';
+import { ANGLE, type EngineState, OMEGA, type Plant, type PlantInputs, type PlantOutputs, PRESSURE, VEHICLE } from './types.js';
+import type { ValveSettings } from './valves/index.js';
+
+const FOUR_PI = 4 * Math.PI;
+
+/** Below this the resisting torques fade to nothing, so that a crank comes to rest instead of turning back, rad/s. */
+const CREEP = 2;
+
+/** Places in a delay line's passage: what goes in, and the first of the three that come out. */
+const DRAWN = 2;
+const GIVEN = 3;
+
+/** Readings that a delay line keeps: 4096 steps, the time an engine near its stall takes for a whole cycle. */
+const DELAY_READINGS = 4096;
+
+export interface PlantOptions {
+  /** Integration step, s. */
+  readonly step?: number;
+  /** Seed of the roughness. */
+  readonly seed?: number;
+  /** Laws of your own in place of those that the settings name; see docs/model.md. */
+  readonly laws?: Partial<Laws>;
+}
+
+/** What the laws may know of an engine. */
+export function basicsOf(engine: EngineSettings): Basics {
+  const ambient = ambientOf(engine.ambient);
+  const { cylinders, displacement, compressionRatio } = engine;
+  return {
+    cylinders,
+    displacement,
+    compressionRatio,
+    ambient,
+    manifoldTemperature: engine.manifold.temperature,
+    exhaustPressure: ambient.pressure + engine.backPressure,
+    stoichiometric: engine.fuel.stoichiometric,
+    heatingValue: engine.fuel.heatingValue,
+  };
+}
+
+/** The laws that the settings name, with any of your own laid over them. */
+export function lawsOf(engine: EngineSettings, basics: Basics, given: Partial<Laws> = {}): Laws {
+  const { displacement, exhaustPressure } = basics;
+  const pumping: PumpingLaw = engine.pumping === 'none' ? () => 0 : (pressure) => ((exhaustPressure - pressure) * displacement) / FOUR_PI;
+  return {
+    flow: createLaw<FlowLaw>(FLOWS, engine.flow, basics),
+    plate: plateLaw(engine.throttle),
+    charge: createLaw<ChargeLaw>(CHARGES, engine.charge, basics),
+    torque: createLaw<TorqueLaw>(TORQUES, engine.torque, basics),
+    mixture: mixtureTorque,
+    pumping,
+    friction: createLaw<FrictionLaw>(FRICTIONS, engine.friction, basics),
+    ...given,
+  };
+}
+
+/**
+ * Builds the engine that the settings describe.
+ *
+ * @throws RangeError when settings contradict each other: catch speed not above stall speed, a step too long, a curve
+ *   that is not one
+ */
+export function createPlant(engine: EngineSettings, valveSettings: ValveSettings, options: PlantOptions = {}): Plant {
+  const { step = 0.001, seed = 1 } = options;
+  if (engine.crank.catch <= engine.crank.stall) throw new RangeError('engine.crank.catch: must lie above engine.crank.stall');
+  checkCurve(engine.fuel.lambda);
+  const basics = basicsOf(engine);
+  const laws = lawsOf(engine, basics, options.laws);
+  const { charge, torque, mixture, pumping, friction } = laws;
+  const { ambient, cylinders } = basics;
+  const path = createAirPath(engine, valveSettings, step, ambient, laws.flow, laws.plate);
+
+  const firingInterval = FOUR_PI / cylinders;
+  const chargeDelay = engine.delays.charge;
+  const sparkDelay = engine.delays.spark ?? firingInterval;
+  const chargeLine = createDelayLine(chargeDelay, DELAY_READINGS);
+  const sparkLine = createDelayLine(sparkDelay, DELAY_READINGS);
+  const roughness = createRoughness(engine.roughnessPct, seed);
+  const perVolume = (ambient.gasConstant * engine.manifold.temperature) / engine.manifold.volume;
+  const perInertia = 1 / engine.inertia;
+  const gearing = Float64Array.from({ length: engine.driveline.gears.length + 1 }, (_, gear) => crankPerMetre(engine.driveline, gear));
+
+  const inputs: PlantInputs = {
+    air: 0, spark: 0, pedal: 0, load: 0, loadPower: 0, clutch: 0, gear: 0, supply: 14, coolant: 363.15, oil: 363.15, starter: false,
+  };
+  const state = new Float64Array(4);
+  const chargePassage = new Float64Array(6);
+  const sparkPassage = new Float64Array(6);
+  const rungeKutta = createRungeKutta(4);
+  // of the present step; `burning` is 0 unless the engine turns and fires
+  const now = { engine: 'off' as EngineState, lambda: 0.5, mixture: 0.5, thickness: 0.5, oil: Number.NaN, coolant: Number.NaN, gearing: 0.5, capacity: 0.5, burning: 0.5 };
+
+  const loadTorque = (omega: number): number => inputs.load + inputs.loadPower / (omega > CREEP ? omega : CREEP);
+
+  const derivative = (x: Float64Array, stage: 0 | 1 | 2, dx: Float64Array): void => {
+    const omega = x[OMEGA]!;
+    const pressure = x[PRESSURE]!;
+    const drawn = charge(omega, pressure);
+    if (stage === 0) chargePassage[DRAWN] = drawn;
+    const burnt = chargeDelay > 0 ? chargePassage[GIVEN + stage]! : drawn;
+    const indicated = now.burning === 0 ? 0 : now.burning * torque(burnt, sparkPassage[GIVEN + stage]!, omega, pressure);
+    const resisting = pumping(pressure, omega) + friction(omega, now.thickness) + loadTorque(omega);
+    let drive = indicated - (omega >= CREEP ? resisting : omega > 0 ? (resisting * omega) / CREEP : 0);
+    if (now.engine === 'cranking') drive += starterTorque(engine.crank, omega);
+    dx[ANGLE] = omega;
+    dx[PRESSURE] = perVolume * (path.flow(path.area[stage]!, pressure) - (drawn * omega) / FOUR_PI);
+    if (now.capacity > 0 || x[VEHICLE]! > 0) {
+      const clutch = clutchTorque(omega - x[VEHICLE]! * now.gearing, now.capacity, CLUTCH_STIFFNESS);
+      drive -= clutch;
+      dx[VEHICLE] = (clutch * now.gearing - roadLoad(engine.driveline, x[VEHICLE]!)) / engine.driveline.mass;
+    } else {
+      dx[VEHICLE] = 0;
+    }
+    dx[OMEGA] = drive * perInertia;
+  };
+
+  const readSurroundings = (): void => {
+    if (inputs.coolant !== now.coolant) {
+      now.coolant = inputs.coolant;
+      now.lambda = interpolate(engine.fuel.lambda, inputs.coolant);
+      now.mixture = mixture(now.lambda);
+    }
+    if (inputs.oil !== now.oil) {
+      now.oil = inputs.oil;
+      now.thickness = oilThickness(engine.oil, inputs.oil);
+    }
+    now.gearing = gearing[inputs.gear] ?? 0;
+    now.capacity = now.gearing > 0 ? engine.driveline.clutchCapacity * (1 - inputs.clutch) : 0;
+    now.burning = now.engine === 'running' || now.engine === 'cranking' ? roughness.factor * now.mixture : 0;
+  };
+
+  const readDelays = (): void => {
+    const angle = state[ANGLE]!;
+    const ahead = angle + step * state[OMEGA]!;
+    chargePassage[0] = angle;
+    chargePassage[1] = ahead;
+    chargeLine.give(chargePassage);
+    sparkPassage[0] = angle;
+    sparkPassage[1] = ahead;
+    sparkPassage[DRAWN] = inputs.spark;
+    sparkLine.give(sparkPassage);
+  };
+
+  const outputs: PlantOutputs = {
+    engine: 'off', omega: 0.5, pressure: 0.5, airIn: 0.5, airOut: 0.5, fuel: 0.5, opening: 0.5, plate: 0.5,
+    indicated: 0.5, pumping: 0.5, friction: 0.5, load: 0.5, clutch: 0.5, spark: 0.5, vehicleSpeed: 0.5,
+  };
+
+  return {
+    step,
+    firingInterval,
+    stallSpeed: engine.crank.stall,
+    ambientTemperature: ambient.temperature,
+    valve: path.valve.range,
+    inputs,
+    state,
+    reset(start) {
+      now.engine = start.engine;
+      readSurroundings();
+      path.rest(inputs);
+      state[OMEGA] = start.omega;
+      state[ANGLE] = 0;
+      state[VEHICLE] = start.vehicleSpeed ?? (now.capacity > 0 ? start.omega / now.gearing : 0);
+      state[PRESSURE] = start.pressure ?? trim.pressureAt(start.omega, path.area[2]!, path, laws, ambient);
+      roughness.next = 0;
+      chargeLine.fill(0, charge(start.omega, state[PRESSURE]!));
+      sparkLine.fill(0, inputs.spark);
+      fire(roughness, state, firingInterval);
+    },
+    advance() {
+      path.move(inputs);
+      readSurroundings();
+      readDelays();
+      rungeKutta(derivative, state, step);
+      chargeLine.take(chargePassage);
+      sparkLine.take(sparkPassage);
+      now.engine = nextEngineState(engine.crank, now.engine, state, inputs.starter);
+      fire(roughness, state, firingInterval);
+    },
+    engine: () => now.engine,
+    observe() {
+      readSurroundings();
+      const omega = state[OMEGA]!;
+      const pressure = state[PRESSURE]!;
+      const burnt = chargeDelay > 0 ? chargeLine.read(state[ANGLE]!) : charge(omega, pressure);
+      outputs.spark = sparkDelay > 0 ? sparkLine.read(state[ANGLE]!) : inputs.spark;
+      outputs.engine = now.engine;
+      outputs.omega = omega;
+      outputs.pressure = pressure;
+      outputs.airIn = path.flow(path.area[2]!, pressure);
+      outputs.airOut = (charge(omega, pressure) * omega) / FOUR_PI;
+      outputs.fuel = now.engine === 'off' || now.engine === 'stalled' ? 0 : outputs.airOut / (now.lambda * engine.fuel.stoichiometric);
+      outputs.opening = path.valve.track[2]!;
+      outputs.plate = path.plate[2]!;
+      outputs.indicated = now.burning === 0 ? 0 : now.burning * torque(burnt, outputs.spark, omega, pressure);
+      outputs.pumping = pumping(pressure, omega);
+      outputs.friction = friction(omega, now.thickness);
+      outputs.load = loadTorque(omega);
+      outputs.clutch = clutchTorque(omega - state[VEHICLE]! * now.gearing, now.capacity, CLUTCH_STIFFNESS);
+      outputs.vehicleSpeed = state[VEHICLE]!;
+      return outputs;
+    },
+    trimAt(omega) {
+      readSurroundings();
+      return trim.commandAt(omega, inputs, path, laws, ambient, now.mixture, now.thickness);
+    },
+  };
+}

@@ -1,0 +1,42 @@
+/**
+ * What every idle valve has in common. A new valve is a file that exports `parameters` and `create`, and one line in
+ * `valves/index.ts`.
+ */
+import { curve, type Table, type Values } from '../../parameter/table.js';
+import { restriction } from '../restriction.js';
+import type { PlantInputs, ValveRange } from '../types.js';
+
+/** A valve in motion. It is moved once a step and then says where it is at the step's start, middle and end. */
+export interface Valve {
+  readonly range: ValveRange;
+  /** Opening, 0 … 1 of its travel, at the start, the middle and the end of the present step. */
+  readonly track: Float64Array;
+  /** Command (0 … 1 of the range) that holds the valve at an opening under a supply voltage. */
+  commandFor(opening: number, supply: number): number;
+  /** Puts it at rest where a command under a supply voltage would have brought it. */
+  rest(command: number, supply: number): void;
+  /** Moves it through one step under the inputs' air command (0 … 1) and supply (V). */
+  move(inputs: PlantInputs): void;
+}
+
+/** Rows that every valve has: how much it flows, and how that grows with its travel. */
+export const flowRows = {
+  size: restriction({ flow: 9, area: 60, meaning: 'the valve wide open', source: 'assumed: three to four times the air of a warm idle' }),
+  flow: curve({
+    x: { name: 'travel', unit: '%', min: 0, max: 100 },
+    y: { name: 'flow', unit: '%', min: 0, max: 100 },
+    default: [[0, 0], [100, 100]],
+    stored: 'unit',
+    meaning: 'effective area against travel, of that wide open',
+    source: 'assumed: straight',
+  }),
+} as const;
+
+/** A valve that scenario files can choose: its table, and how it is made for an integration step, s. */
+export interface ValveDefinition<T extends Table> {
+  readonly parameters: T;
+  create(settings: Values<T>, step: number): Valve;
+}
+
+/** Types a definition. */
+export const defineValve = <const T extends Table>(definition: ValveDefinition<T>): ValveDefinition<T> => definition;
