@@ -42,6 +42,8 @@ export const SI = {
   's/rad': { factor: 1, offset: 0 },
   's^2/rad^2': { factor: 1, offset: 0 },
   'step/s': { factor: 1, offset: 0 },
+  'rpm s': { factor: Math.PI / 30, offset: 0 },
+  '%/s': { factor: 1, offset: 0 },
   'deg/s': { factor: Math.PI / 180, offset: 0 },
   // the valve's own unit, % or step, and gains in it: a file is read with whichever its valve has
   air: { factor: 1, offset: 0 },

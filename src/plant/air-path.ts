@@ -18,7 +18,7 @@ export interface AirPath {
   readonly valve: Valve;
   /** Travel of the throttle plate, 0 … 1, at the start, middle and end of the present step. */
   readonly plate: Float64Array;
-  /** Effective area, m², at the start, middle and end of the present step. */
+  /** Effective area, m², at the start, middle and end of the present step; a fourth place is the plant's own. */
   readonly area: Float64Array;
   /** Flow into the manifold, kg/s, through an effective area at a manifold pressure. */
   flow(area: number, pressure: number): number;
@@ -45,7 +45,7 @@ export function createAirPath(engine: EngineSettings, valveSettings: ValveSettin
   const leak = effectiveArea(engine.throttle.leak, flow);
   const slew = createSlew(engine.throttle.openingTime, engine.throttle.closingTime, step);
   const plate = slew.track;
-  const area = new Float64Array(3);
+  const area = new Float64Array(4);
   const { pressure: ambientPressure, temperature: ambientTemperature, gasConstant } = ambient;
   const { volume, temperature } = engine.manifold;
 

@@ -20,16 +20,13 @@ import { checkCurve, interpolate } from '../numerics/curve.js';
 import { createDelayLine } from '../numerics/delay-line.js';
 import { createRungeKutta } from '../numerics/runge-kutta.js';
 import { createAirPath } from './air-path.js';
-import { ambient as ambientOf } from './ambient.js';
 import { nextEngineState, starterTorque } from './crank.js';
 import { CLUTCH_STIFFNESS, clutchTorque, crankPerMetre, roadLoad } from './driveline.js';
 import type { EngineSettings } from './engine.js';
-import { CHARGES, createLaw, FLOWS, FRICTIONS, TORQUES } from './laws/index.js';
-import type { Basics, FlowLaw, FrictionLaw, Laws, PumpingLaw, TorqueLaw, ChargeLaw } from './laws/law.js';
-import { mixtureTorque } from './laws/torque.js';
+import { basicsOf, lawsOf } from './compose.js';
+import type { Laws } from './laws/law.js';
 import { oilThickness } from './oil.js';
 import { createRoughness, fire } from './roughness.js';
-import { plateLaw } from './throttle.js';
 import { trim } from './trim.js';
 import { ANGLE, type EngineState, OMEGA, type Plant, type PlantInputs, type PlantOutputs, PRESSURE, VEHICLE } from './types.js';
 import type { ValveSettings } from './valves/index.js';
@@ -46,6 +43,11 @@ const GIVEN = 3;
 /** Readings that a delay line keeps: 4096 steps, the time an engine near its stall takes for a whole cycle. */
 const DELAY_READINGS = 4096;
 
+/**
+ * Moves the state through one step of another length of yours: `derivative` takes where in the step it is asked for, 0 … 1.
+ */
+export type Integrator = (derivative: (x: Float64Array, part: number, dx: Float64Array) => void, x: Float64Array, h: number) => void;
+
 export interface PlantOptions {
   /** Integration step, s. */
   readonly step?: number;
@@ -53,38 +55,8 @@ export interface PlantOptions {
   readonly seed?: number;
   /** Laws of your own in place of those that the settings name; see docs/model.md. */
   readonly laws?: Partial<Laws>;
-}
-
-/** What the laws may know of an engine. */
-export function basicsOf(engine: EngineSettings): Basics {
-  const ambient = ambientOf(engine.ambient);
-  const { cylinders, displacement, compressionRatio } = engine;
-  return {
-    cylinders,
-    displacement,
-    compressionRatio,
-    ambient,
-    manifoldTemperature: engine.manifold.temperature,
-    exhaustPressure: ambient.pressure + engine.backPressure,
-    stoichiometric: engine.fuel.stoichiometric,
-    heatingValue: engine.fuel.heatingValue,
-  };
-}
-
-/** The laws that the settings name, with any of your own laid over them. */
-export function lawsOf(engine: EngineSettings, basics: Basics, given: Partial<Laws> = {}): Laws {
-  const { displacement, exhaustPressure } = basics;
-  const pumping: PumpingLaw = engine.pumping === 'none' ? () => 0 : (pressure) => ((exhaustPressure - pressure) * displacement) / FOUR_PI;
-  return {
-    flow: createLaw<FlowLaw>(FLOWS, engine.flow, basics),
-    plate: plateLaw(engine.throttle),
-    charge: createLaw<ChargeLaw>(CHARGES, engine.charge, basics),
-    torque: createLaw<TorqueLaw>(TORQUES, engine.torque, basics),
-    mixture: mixtureTorque,
-    pumping,
-    friction: createLaw<FrictionLaw>(FRICTIONS, engine.friction, basics),
-    ...given,
-  };
+  /** In place of one Runge–Kutta step: a judge of what the fixed step costs. */
+  readonly integrator?: Integrator;
 }
 
 /**
@@ -117,15 +89,15 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
     air: 0, spark: 0, pedal: 0, load: 0, loadPower: 0, clutch: 0, gear: 0, supply: 14, coolant: 363.15, oil: 363.15, starter: false,
   };
   const state = new Float64Array(4);
-  const chargePassage = new Float64Array(6);
-  const sparkPassage = new Float64Array(6);
+  const chargePassage = new Float64Array(7);
+  const sparkPassage = new Float64Array(7);
   const rungeKutta = createRungeKutta(4);
   // of the present step; `burning` is 0 unless the engine turns and fires
   const now = { engine: 'off' as EngineState, lambda: 0.5, mixture: 0.5, thickness: 0.5, oil: Number.NaN, coolant: Number.NaN, gearing: 0.5, capacity: 0.5, burning: 0.5 };
 
   const loadTorque = (omega: number): number => inputs.load + inputs.loadPower / (omega > CREEP ? omega : CREEP);
 
-  const derivative = (x: Float64Array, stage: 0 | 1 | 2, dx: Float64Array): void => {
+  const derivative = (x: Float64Array, stage: 0 | 1 | 2 | 3, dx: Float64Array): void => {
     const omega = x[OMEGA]!;
     const pressure = x[PRESSURE]!;
     const drawn = charge(omega, pressure);
@@ -145,6 +117,14 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
       dx[VEHICLE] = 0;
     }
     dx[OMEGA] = drive * perInertia;
+  };
+
+  /** The derivative anywhere in the step: the place behind the three stages holds what is worked out for it. */
+  const derivativeAt = (x: Float64Array, part: number, dx: Float64Array): void => {
+    path.area[3] = quadratic(path.area, part);
+    chargePassage[GIVEN + 3] = chargeLine.read(x[ANGLE]!);
+    sparkPassage[GIVEN + 3] = sparkLine.read(x[ANGLE]!);
+    derivative(x, 3, dx);
   };
 
   const readSurroundings = (): void => {
@@ -204,7 +184,11 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
       path.move(inputs);
       readSurroundings();
       readDelays();
-      rungeKutta(derivative, state, step);
+      if (options.integrator === undefined) rungeKutta(derivative, state, step);
+      else {
+        chargePassage[DRAWN] = charge(state[OMEGA]!, state[PRESSURE]!);
+        options.integrator(derivativeAt, state, step);
+      }
       chargeLine.take(chargePassage);
       sparkLine.take(sparkPassage);
       now.engine = nextEngineState(engine.crank, now.engine, state, inputs.starter);
@@ -239,3 +223,7 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
     },
   };
 }
+
+/** What a quantity given at the start, middle and end of a step is at a part of it, 0 … 1. */
+const quadratic = (given: Float64Array, part: number): number =>
+  given[0]! + part * (4 * given[1]! - 3 * given[0]! - given[2]! + 2 * part * (given[0]! - 2 * given[1]! + given[2]!));

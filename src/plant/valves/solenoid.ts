@@ -56,7 +56,7 @@ export const solenoidValve = defineValve({
         if (play.wanted > play.at + half) play.at = play.wanted - half;
         else if (play.wanted < play.at - half) play.at = play.wanted + half;
         const start = track[2]!;
-        track[0] = start;
+        track[0] = lag > 0 ? start : play.at; // without a lag it is there at once
         track[1] = play.at + (start - play.at) * keepHalf;
         track[2] = play.at + (track[1]! - play.at) * keepHalf;
       },

@@ -1,0 +1,10 @@
+import { defineConfig } from 'vitest/config';
+
+export default defineConfig({
+  test: {
+    root: new URL('..', import.meta.url).pathname,
+    include: ['tests/**/*.test.ts'],
+    reporters: ['default', new URL('./closing-line.ts', import.meta.url).pathname],
+    testTimeout: 60_000,
+  },
+});
