@@ -1,0 +1,148 @@
+/**
+ * A map of scores over two settings, in characters: the denser, the worse.
+ *
+ * Scores have long tails, so each of the five densities holds a fifth of the runs that finished, with its bounds printed;
+ * a linear scale would spend four of them on the worst corner. Stalls and missed limits have marks of their own.
+ */
+import type { Layout } from './chart.js';
+import { palette } from './glyphs.js';
+import { formatNumber, plural } from './numbers.js';
+import { clean, cut, padStart, textWidth, wrap } from './text.js';
+
+export interface HeatAxis {
+  readonly key: string;
+  readonly unit: string;
+  readonly values: readonly number[];
+}
+
+export type HeatCell = number | 'stalled' | 'missed';
+
+export interface HeatMap extends Pick<Layout, 'columns' | 'colour'> {
+  /** Left to right, and bottom to top. */
+  readonly x: HeatAxis;
+  readonly y: HeatAxis;
+  /** `score[j][i]` at `y.values[j]` and `x.values[i]`. */
+  readonly score: readonly (readonly HeatCell[])[];
+  /** Most rows of cells; all when not given. */
+  readonly rows?: number;
+}
+
+const DENSITY = ['·', '░', '▒', '▓', '█'] as const;
+const STALLED = '×';
+const MISSED = '!';
+const BEST = '◆';
+/** A space at which no line is broken. */
+const TIED = '\u00a0';
+
+/** Every n-th place so that at most `most` stay, the best one's among them. */
+function thinned(count: number, most: number, keep: number): { readonly shown: readonly number[]; readonly stride: number } {
+  const stride = Math.max(1, Math.ceil(count / Math.max(1, most)));
+  const places = Array.from({ length: count }, (_, i) => i);
+  return { shown: places.filter((i) => i % stride === keep % stride), stride };
+}
+
+const ordinal = (n: number): string =>
+  `${n}${n % 100 >= 11 && n % 100 <= 13 ? 'th' : (['th', 'st', 'nd', 'rd'][n % 10] ?? 'th')}`;
+/** Values of an axis, all with as many decimals as the one that needs most. */
+function axisLabels(values: readonly number[]): string[] {
+  const texts = values.map((value) => formatNumber(value));
+  if (texts.some((text) => text.includes('e'))) return texts;
+  const decimals = Math.max(...texts.map((text) => text.split('.')[1]?.length ?? 0));
+  return texts.map((text) =>
+    decimals === 0 ? text : `${text.split('.')[0]}.${(text.split('.')[1] ?? '').padEnd(decimals, '0')}`,
+  );
+}
+
+const labelOf = (axis: HeatAxis): string => clean(axis.key) + (axis.unit === '' ? '' : `, ${axis.unit}`);
+
+/**
+ * The heat map with axes, scale and marks.
+ *
+ * @returns lines no wider than `columns` (40 at least)
+ * @throws RangeError if the scores do not match the axes or one is not finite
+ */
+export function heatMap(map: HeatMap): string[] {
+  const { x, y, score } = map;
+  if (x.values.length === 0 || y.values.length === 0) throw new RangeError('heat map: an axis has no values');
+  if (score.length !== y.values.length || score.some((row) => row.length !== x.values.length)) {
+    throw new RangeError(`heat map: scores are not ${y.values.length} rows of ${x.values.length}`);
+  }
+  const columns = Math.max(40, Math.floor(map.columns));
+  const paint = palette(map.colour);
+  const numbers = score.flatMap((row, j) => row.flatMap((cell, i) => (typeof cell === 'number' ? [{ value: cell, i, j }] : [])));
+  if (numbers.some(({ value }) => !Number.isFinite(value))) throw new RangeError('heat map: a score is not finite');
+  const best = numbers.length === 0 ? null : numbers.reduce((a, b) => (b.value < a.value ? b : a));
+  const sorted = numbers.map(({ value }) => value).sort((a, b) => a - b);
+  const bound = (fifth: number): number =>
+    sorted[Math.min(sorted.length - 1, Math.ceil((fifth * sorted.length) / DENSITY.length) - 1)] as number;
+  const density = (value: number): number =>
+    DENSITY.findIndex((_, fifth) => fifth === DENSITY.length - 1 || value <= bound(fifth + 1));
+
+  const yLabels = axisLabels(y.values);
+  const xLabels = axisLabels(x.values);
+  const left = Math.max(...yLabels.map(textWidth)) + 1;
+  const room = columns - left - 2;
+  const cell = Math.max(1, Math.min(3, Math.floor(room / x.values.length)));
+  const across = thinned(x.values.length, Math.floor(room / cell), best?.i ?? 0);
+  const up = thinned(y.values.length, map.rows ?? y.values.length, best?.j ?? 0);
+
+  const lines = [paint.bold(cut(labelOf(y), columns))];
+  for (const j of [...up.shown].reverse()) {
+    const drawn = across.shown.map((i) => {
+      const value = (score[j] as readonly HeatCell[])[i] as HeatCell;
+      if (value === 'stalled') return ` ${STALLED} `.slice(cell === 3 ? 0 : 1, cell === 1 ? 2 : 3);
+      if (value === 'missed') return ` ${MISSED} `.slice(cell === 3 ? 0 : 1, cell === 1 ? 2 : 3);
+      const place = density(value);
+      const glyph = DENSITY[place] as string;
+      const text =
+        best !== null && i === best.i && j === best.j
+          ? cell === 3
+            ? ` ${BEST} `
+            : cell === 2
+              ? `${BEST} `
+              : BEST
+          : glyph.repeat(cell);
+      return best !== null && i === best.i && j === best.j ? paint.bold(text) : text;
+    });
+    lines.push(`${padStart(yLabels[j] as string, left - 1)} │${drawn.join('')}`);
+  }
+  const line = new Array<string>(across.shown.length * cell).fill('─');
+  const under = new Array<string>(columns - left - 1).fill(' ');
+  let free = 0;
+  across.shown.forEach((i, place) => {
+    const label = xLabels[i] as string;
+    const tick = place * cell + (cell === 3 ? 1 : 0);
+    const start = Math.min(tick, under.length - label.length);
+    if (start < free || start < 0) return;
+    line[tick] = '┬';
+    [...label].forEach((character, k) => (under[start + k] = character));
+    free = start + label.length + 2;
+  });
+  lines.push(`${' '.repeat(left)}└${line.join('')}`, `${' '.repeat(left + 1)}${under.join('')}`.trimEnd());
+  lines.push(
+    padStart(cut(labelOf(x), columns), Math.min(columns, Math.max(textWidth(labelOf(x)), left + 1 + across.shown.length * cell))),
+  );
+
+  const has = (kind: HeatCell): number => score.flat().filter((value) => value === kind).length;
+  const legend: string[] = [];
+  if (best !== null) {
+    legend.push(
+      `${BEST} best ${formatNumber(best.value, 'score')} at ${clean(x.key)} ${formatNumber(x.values[best.i] as number)}, ${clean(y.key)} ${formatNumber(y.values[best.j] as number)}`,
+    );
+    const used = [...new Set(numbers.map(({ value }) => density(value)))].sort((a, b) => a - b);
+    legend.push(
+      `score, lower is better: ${used.map((place) => `${DENSITY[place]}${TIED}to${TIED}${formatNumber(place === DENSITY.length - 1 ? (sorted.at(-1) as number) : bound(place + 1), 'score')}`).join('  ')}`,
+    );
+  }
+  if (has('stalled') > 0) legend.push(`${STALLED} stalls (${has('stalled')} of ${plural(score.flat().length, 'cell')})`);
+  if (has('missed') > 0) legend.push(`${MISSED} misses a limit (${has('missed')} of ${plural(score.flat().length, 'cell')})`);
+  if (across.stride > 1)
+    legend.push(
+      `too wide for ${columns} columns: every ${ordinal(across.stride)} value of ${clean(x.key)} is shown, ${across.shown.length} of ${x.values.length}`,
+    );
+  if (up.stride > 1)
+    legend.push(
+      `too high for ${map.rows} rows: every ${ordinal(up.stride)} value of ${clean(y.key)} is shown, ${up.shown.length} of ${y.values.length}`,
+    );
+  return [...lines, ...legend.flatMap((text) => wrap(text, columns, 2).map((part) => part.replaceAll(TIED, ' ')))];
+}
