@@ -1,0 +1,41 @@
+/** `tickover check`: a scenario as it resolves, and where every value came from. */
+import { table } from '../report/index.js';
+import { plural } from '../report/numbers.js';
+import { EXIT } from './failure.js';
+import { load } from './files.js';
+import { titleOf } from './run.js';
+import type { Terminal } from './terminal.js';
+
+export interface CheckOptions {
+  readonly set: readonly string[];
+  readonly json?: boolean;
+}
+
+/** @returns the exit code */
+export async function check(file: string, options: CheckOptions, terminal: Terminal): Promise<number> {
+  const { scenarios, entries } = await load(file, options.set);
+  if (options.json === true) {
+    terminal.out(JSON.stringify({ file, scenarios: scenarios.map((scenario, i) => ({ scenario: titleOf(scenario, file, scenarios.length > 1), settings: entries[i] })) }, null, 1));
+    return EXIT.ok;
+  }
+  for (const [i, scenario] of scenarios.entries()) {
+    const rows = entries[i]!.map(({ path, text, origin, source }) => [path, text, origin === 'default' && source !== undefined ? `default: ${source}` : origin]);
+    const said = rows.filter(([, , origin]) => !origin!.startsWith('default')).length;
+    terminal.out([
+      ...(i > 0 ? [''] : []),
+      titleOf(scenario, file, scenarios.length > 1),
+      ...table({
+        heads: [
+          { head: 'key', align: 'left', names: true },
+          { head: 'value', align: 'left' },
+          { head: 'from', align: 'left' },
+        ],
+        rows,
+        columns: terminal.layout.columns,
+        colour: terminal.layout.colour,
+      }),
+      `Valid: ${plural(said, 'setting')} given, ${rows.length - said} by default.`,
+    ]);
+  }
+  return EXIT.ok;
+}

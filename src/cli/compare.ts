@@ -1,0 +1,47 @@
+/** `tickover compare`: the same drills under several settings. */
+import { cautionLine, compareTable, overlayCharts } from '../report/index.js';
+import { runObject } from '../report/export.js';
+import { BadInput, EXIT } from './failure.js';
+import { load } from './files.js';
+import { runScenario, titleOf } from './run.js';
+import type { Terminal } from './terminal.js';
+
+export interface CompareOptions {
+  readonly set: readonly string[];
+  readonly json?: boolean;
+}
+
+/** @returns the exit code */
+export async function compare(files: readonly string[], options: CompareOptions, terminal: Terminal): Promise<number> {
+  const loaded = await Promise.all(files.map((file) => load(file, options.set)));
+  const runs = loaded.flatMap(({ scenarios }, i) =>
+    scenarios.map((scenario) => ({ ...runScenario(scenario), file: files[i]!, name: titleOf(scenario, files[i]!, scenarios.length > 1) })),
+  );
+  if (runs.length < 2) throw new BadInput(['compare: needs two scenarios or more', `given: ${files.join(' ')}`]);
+  const { layout } = terminal;
+  if (options.json === true) {
+    terminal.out(JSON.stringify({ runs: runs.map(({ name, file, trace, scored }) => runObject({ title: name, file, trace, scored, stepCost: null, withTrace: false })) }, null, 1));
+  } else {
+    for (const pair of drillsOf(runs)) {
+      terminal.out([
+        ...overlayCharts(pair, layout),
+        '',
+        ...compareTable(pair, { columns: layout.columns, colour: layout.colour }),
+        '',
+        ...pair.map(({ name, scored }) => `${name}: ${scored.verdict}`),
+        '',
+      ]);
+    }
+    terminal.out(cautionLine());
+  }
+  return runs.some(({ scored }) => scored.missed.length > 0 || scored.stalled) ? EXIT.missed : EXIT.ok;
+}
+
+type Run = ReturnType<typeof runScenario> & { readonly file: string; readonly name: string };
+
+/** Runs of the same drill stay together; where no two share one, all are laid over each other. */
+function drillsOf(runs: readonly Run[]): readonly (readonly Run[])[] {
+  const names = [...new Set(runs.map(({ scenario }) => scenario.drill.name))];
+  const groups = names.map((name) => runs.filter(({ scenario }) => scenario.drill.name === name));
+  return groups.every((group) => group.length > 1) ? groups : [runs];
+}

@@ -1,0 +1,84 @@
+/** The command line: what the commands are. Each is loaded when it is asked for. */
+import { readFileSync } from 'node:fs';
+import { Command, CommanderError, InvalidArgumentError } from 'commander';
+import { BadInput, EXIT } from './failure.js';
+import { createTerminal, endWithReader } from './terminal.js';
+
+const packageFile = new URL('../../package.json', import.meta.url);
+const version = (): string => (JSON.parse(readFileSync(packageFile, 'utf8')) as { version: string }).version;
+
+const several = (value: string, before: readonly string[]): readonly string[] => [...before, value];
+const SET = ['--set <key=value>', 'put this in place of what the file says; may be given several times', several, []] as const;
+
+const count = (name: string, most: number) => (value: string): number => {
+  const number = Number(value);
+  if (!Number.isInteger(number) || number < 1 || number > most) throw new InvalidArgumentError(`${name}: ${value} is no whole number from 1 to ${most}`);
+  return number;
+};
+
+function commands(): Command {
+  const program = new Command('tickover')
+    .description('Simulates the idle of a spark-ignition engine in closed loop, and works out its settings before anyone touches the car.')
+    .version(version(), '--version', 'print the version')
+    .helpOption('--help', 'print this')
+    .showHelpAfterError('(--help tells what there is)')
+    .exitOverride()
+    .addHelpText('after', '\nExit code: 0 ran; 1 ran and a limit that the scenario states was missed, a stall included; 2 bad input.\n\nRunning engines hurt people: exhaust gas, belts, fans, heat, fuel. Local codes and licensed practice come first.');
+  const command = (name: string, about: string): Command => program.command(name).description(about).helpOption('--help', 'print this').exitOverride();
+
+  command('run <file>', 'simulate a scenario: charts, events, a verdict')
+    .option(...SET)
+    .option('--step-check', 'run again with an adaptive integrator and say what the fixed step costs')
+    .option('--json', 'print one JSON object instead')
+    .option('--trace', 'with --json: the whole trace in it, as named columns with units')
+    .option('--csv <file>', 'write the trace to a file')
+    .action(async (file: string, options) => {
+      process.exitCode = await (await import('./run.js')).run(file, options, createTerminal());
+    });
+  command('compare <files...>', 'simulate several scenarios: overlaid charts, numbers side by side')
+    .option(...SET)
+    .option('--json', 'print one JSON object instead')
+    .action(async (files: string[], options) => {
+      process.exitCode = await (await import('./compare.js')).compare(files, options, createTerminal());
+    });
+  command('sweep <files...>', 'simulate a scenario, or several, over a grid of settings: ranking and map')
+    .option(...SET)
+    .requiredOption('--vary <key=values>', 'a setting and its values: lo:hi:n evenly, lo:hi:n:log in equal ratios, or a,b,c; may be given several times', several, [])
+    .option('--jobs <n>', 'workers; the result is the same for any number', count('--jobs', 256), 1)
+    .option('--top <n>', 'rows of the ranking', count('--top', 1000), 10)
+    .option('--json', 'print one JSON object instead')
+    .option('--csv <file>', 'write every cell to a file')
+    .action(async (files: string[], options) => {
+      process.exitCode = await (await import('./sweep.js')).sweep(files, options, createTerminal());
+    });
+  command('check <file>', 'validate a scenario without running it, and print it with every default and where it came from')
+    .option(...SET)
+    .option('--json', 'print one JSON object instead')
+    .action(async (file: string, options) => {
+      process.exitCode = await (await import('./check.js')).check(file, options, createTerminal());
+    });
+  command('schema', 'print the JSON Schema of scenario files, for editors').action(async () => {
+    process.exitCode = await (await import('./schema.js')).schema(createTerminal());
+  });
+  return program;
+}
+
+async function main(argv: readonly string[]): Promise<void> {
+  endWithReader();
+  try {
+    await commands().parseAsync(argv);
+  } catch (error) {
+    if (error instanceof CommanderError) process.exitCode = error.exitCode === 0 ? EXIT.ok : EXIT.badInput;
+    else if (error instanceof BadInput) {
+      createTerminal().err(error.lines);
+      process.exitCode = EXIT.badInput;
+    } else {
+      // a bug of ours: say so plainly, and where, without burying the reader
+      const at = error instanceof Error ? (error.stack ?? error.message) : String(error);
+      createTerminal().err(process.env.TICKOVER_DEBUG === undefined ? `tickover: internal error: ${error instanceof Error ? error.message : at}\n(a fault of tickover, please report it; TICKOVER_DEBUG=1 shows where)` : at);
+      process.exitCode = EXIT.internal;
+    }
+  }
+}
+
+await main(process.argv);

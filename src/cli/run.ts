@@ -1,0 +1,67 @@
+/** `tickover run`: simulate a scenario, or each drill of a suite. */
+import type { Trace } from '../loop/trace.js';
+import { simulate } from '../loop/simulate.js';
+import { stepCost } from '../loop/step-check.js';
+import { cautionLine, eventTable, traceCharts } from '../report/index.js';
+import { runObject, runsObject, traceCsv } from '../report/export.js';
+import { stepCostLine } from '../report/step-cost.js';
+import type { Scenario } from '../scenario/index.js';
+import { type Scored, scoreSuite, scoreTrace } from '../score/index.js';
+import { BadInput, EXIT } from './failure.js';
+import { checkWritable, load, writeWhole } from './files.js';
+import type { Terminal } from './terminal.js';
+
+export interface RunOptions {
+  readonly set: readonly string[];
+  readonly stepCheck?: boolean;
+  readonly json?: boolean;
+  readonly trace?: boolean;
+  readonly csv?: string;
+}
+
+/** Simulates and scores one scenario. */
+export function runScenario(scenario: Scenario): { readonly scenario: Scenario; readonly trace: Trace; readonly scored: Scored } {
+  const trace = simulate(scenario);
+  return { scenario, trace, scored: scoreTrace(trace, scenario.limits, scenario.scoring) };
+}
+
+/** What to call a scenario: its title, with the drill's name where a file holds several. */
+export const titleOf = (scenario: Scenario, file: string, several: boolean): string => {
+  const title = scenario.title === '' ? file : scenario.title;
+  return several ? `${title} · ${scenario.drill.name}` : title;
+};
+
+/** @returns the exit code */
+export async function run(file: string, options: RunOptions, terminal: Terminal): Promise<number> {
+  if (options.trace === true && options.json !== true) throw new BadInput(['--trace goes with --json; --csv FILE writes the trace to a file']);
+  const { scenarios } = await load(file, options.set);
+  if (options.csv !== undefined) {
+    if (scenarios.length > 1) throw new BadInput([`--csv: ${file} holds ${scenarios.length} drills, whose traces do not fit into one file`]);
+    checkWritable(options.csv);
+  }
+  const runs = scenarios.map(runScenario);
+  const costs = runs.map(({ scenario, trace }) => (options.stepCheck === true ? stepCost(scenario, trace) : null));
+  if (options.csv !== undefined) writeWhole(options.csv, traceCsv(runs[0]!.trace));
+
+  const { layout } = terminal;
+  if (options.json === true) {
+    const objects = runs.map(({ scenario, trace, scored }, i) =>
+      runObject({ title: titleOf(scenario, file, runs.length > 1), file, scored, trace, stepCost: costs[i] ?? null, withTrace: options.trace === true }),
+    );
+    terminal.out(JSON.stringify(objects.length === 1 ? objects[0] : runsObject(file, objects, scoreSuite(runs.map(({ scored }) => scored.score))), null, 1));
+  } else {
+    for (const [i, { scenario, trace, scored }] of runs.entries()) {
+      terminal.out([
+        ...(i > 0 ? [''] : []),
+        titleOf(scenario, file, runs.length > 1),
+        ...traceCharts(trace, layout),
+        ...(scored.events.length > 0 ? ['', ...eventTable(scored, { columns: layout.columns, colour: layout.colour })] : []),
+        '',
+        `${scored.verdict}`,
+        ...(costs[i] === null || costs[i] === undefined ? [] : [stepCostLine(scenario.run.step, costs[i])]),
+      ]);
+    }
+    terminal.out(cautionLine());
+  }
+  return runs.some(({ scored }) => scored.missed.length > 0 || scored.stalled) ? EXIT.missed : EXIT.ok;
+}

@@ -1,0 +1,137 @@
+/** `tickover sweep`: a grid of settings, ranked; the best beside the scenario as it is. */
+import { simulate } from '../loop/simulate.js';
+import { cautionLine, formatNumber, type HeatCell, heatMap, overlayCharts, rankingTable } from '../report/index.js';
+import { formatProblem, type Scenario, withValues } from '../scenario/index.js';
+import { cellIndex, csvLines, jsonLines, readAxes, sweep as runSweep, SweepError, type SweepResult, type SweepRow } from '../search/index.js';
+import { BadInput, EXIT } from './failure.js';
+import { checkWritable, load, writeWhole } from './files.js';
+import { createProgress } from './progress.js';
+import type { Terminal } from './terminal.js';
+
+export interface SweepOptions {
+  readonly set: readonly string[];
+  readonly vary: readonly string[];
+  readonly jobs: number;
+  readonly top: number;
+  readonly json?: boolean;
+  readonly csv?: string;
+}
+
+/** @returns the exit code */
+export async function sweep(files: readonly string[], options: SweepOptions, terminal: Terminal): Promise<number> {
+  const loaded = await Promise.all(files.map((file) => load(file, options.set)));
+  const scenarios = loaded.flatMap((each) => each.scenarios);
+  const { axes, problems } = readAxes(options.vary, scenarios);
+  if (axes === null) throw new BadInput([...problems.map(formatProblem), 'nothing was run']);
+  if (options.csv !== undefined) checkWritable(options.csv);
+
+  const stop = new AbortController();
+  const onInterrupt = (): void => stop.abort();
+  process.once('SIGINT', onInterrupt);
+  const progress = createProgress(terminal.progress);
+  let result: SweepResult;
+  try {
+    result = await runSweep({
+      scenarios, axes, jobs: options.jobs, signal: stop.signal, onProgress: progress.show,
+      workerUrl: new URL('./worker.js', import.meta.url),
+    });
+  } catch (error) {
+    if (!(error instanceof SweepError)) throw error;
+    terminal.err(error.message);
+    result = error.result;
+  } finally {
+    progress.end();
+    process.removeListener('SIGINT', onInterrupt);
+  }
+
+  if (options.csv !== undefined) writeWhole(options.csv, lines(csvLines(result)));
+  if (options.json === true) for (const line of jsonLines(result)) terminal.out(line);
+  else terminal.out(report(scenarios, result, options.top, terminal));
+  if (!result.complete) {
+    terminal.err(`interrupted: ${result.rows.length} of ${result.total} cells were run, and are ${options.csv === undefined ? 'shown' : 'kept'}`);
+    return EXIT.interrupted;
+  }
+  const best = bestRow(result);
+  return best === null || best.stalled || best.missed.length > 0 ? EXIT.missed : EXIT.ok;
+}
+
+function* lines(source: Iterable<string>): Generator<string> {
+  for (const line of source) yield line.endsWith('\n') ? line : `${line}\r\n`;
+}
+
+const bestRow = (result: SweepResult): SweepRow | null => {
+  const best = result.rows[result.ranking[0] ?? -1];
+  return best === undefined || best.score === null ? null : best;
+};
+
+const valuesOf = (result: SweepResult, row: SweepRow): ReadonlyMap<string, number> => new Map(result.axes.map(({ key }, i) => [key, row.values[i]!]));
+
+function report(scenarios: readonly Scenario[], result: SweepResult, top: number, terminal: Terminal): readonly string[] {
+  const best = bestRow(result);
+  if (best === null) {
+    const why = result.rows[0]?.reason;
+    return [`No cell could be run${why === undefined || why === null ? '' : `: ${why}`}`];
+  }
+  const shown = result.ranking.slice(0, top).map((place) => result.rows[place]!).filter((row) => row.score !== null);
+  return [
+    ...bestAgainstStart(scenarios[0]!, result, best, terminal),
+    '',
+    ...(result.axes.length === 2 ? [...mapOf(result, terminal), ''] : []),
+    ...rankingTable(
+      shown.map((row, i) => ({
+        rank: i + 1,
+        values: Object.fromEntries(valuesOf(result, row)),
+        score: row.score as number,
+        worst: row,
+        reasons: row.reasons,
+        stalled: row.stalled,
+        missed: row.missed.length,
+      })),
+      { columns: terminal.layout.columns, colour: terminal.layout.colour, units: Object.fromEntries(result.axes.map(({ key, unit }) => [key, unit])), of: result.rows.length },
+    ),
+    '',
+    verdict(result, best),
+    cautionLine(),
+  ];
+}
+
+/** The best cell and the scenario as it is, over each other; of a suite, its first drill. */
+function bestAgainstStart(scenario: Scenario, result: SweepResult, best: SweepRow, terminal: Terminal): readonly string[] {
+  return [
+    `${scenario.title === '' ? 'scenario' : scenario.title}${result.scenarios.length > 1 ? ` (${scenario.drill.name}, the first of ${result.scenarios.length})` : ''}`,
+    ...overlayCharts(
+      [
+        { name: 'best', trace: simulate(withValues(scenario, valuesOf(result, best))) },
+        { name: 'as it is', trace: simulate(scenario) },
+      ],
+      terminal.layout,
+    ),
+  ];
+}
+
+function mapOf(result: SweepResult, terminal: Terminal): readonly string[] {
+  const [x, y] = [result.axes[0]!, result.axes[1]!];
+  const byIndex = new Map(result.rows.map((row) => [row.index, row]));
+  const cell = (i: number, j: number): HeatCell => {
+    const row = byIndex.get(cellIndex(result.axes, [i, j]));
+    if (row === undefined || row.score === null) return 'missed';
+    return row.stalled ? 'stalled' : row.score;
+  };
+  return heatMap({
+    x, y,
+    score: y.values.map((_, j) => x.values.map((__, i) => cell(i, j))),
+    ...terminal.layout,
+  });
+}
+
+/** One plain line: what is best, and what it buys. */
+function verdict(result: SweepResult, best: SweepRow): string {
+  const values = result.axes.map(({ key, unit }, i) => `${key} ${formatNumber(best.values[i]!)}${unit === '' ? '' : ` ${unit}`}`).join(', ');
+  const { starting } = result;
+  const score = (value: number | null): string => (value === null ? 'not run' : formatNumber(value));
+  const stalls = result.rows.filter((row) => row.stalled).length;
+  const sag = best.sagRpm === null || starting.sagRpm === null ? '' : ` (sag ${formatNumber(starting.sagRpm, 'rpm')} → ${formatNumber(best.sagRpm, 'rpm')} rpm)`;
+  const holds = best.stalled ? 'Every cell stalls; the last to do so' : best.missed.length > 0 ? `Best, though it misses ${best.missed.join(', ')}` : 'Best';
+  const gain = starting.score !== null && best.score !== null && best.score >= starting.score ? 'no better than as it is' : `score ${score(starting.score)} → ${score(best.score)}`;
+  return `${holds}: ${values}; ${gain}${sag}; ${stalls} of ${result.rows.length} cells stall.`;
+}

@@ -1,0 +1,39 @@
+/**
+ * tickover as a library: an idling engine and its controller, simulated, scored and swept.
+ *
+ * Settings come from `fill(table, what differs)` in stored units (SI for the plant and the loop, the reader's units for the
+ * controller), or from `loadScenario`. Nothing here prints, opens a file or exits.
+ */
+export { type Curve, type Row, type Table, type Values } from './parameter/table.js';
+export { fill, type Partly } from './parameter/fill.js';
+export { fromSI, toSI, type Unit } from './parameter/unit.js';
+
+export { engineTable, type EngineSettings } from './plant/engine.js';
+export { type ValveSettings, valveTable } from './plant/valves/index.js';
+export { createPlant, type Integrator, type PlantOptions } from './plant/plant.js';
+export { basicsOf, lawsOf } from './plant/compose.js';
+export type { Basics, ChargeLaw, FlowLaw, FrictionLaw, Laws, MixtureLaw, PlateLaw, PumpingLaw, TorqueLaw } from './plant/laws/law.js';
+export { createRegressionPlant, type RegressionSettings, regressionTable } from './plant/regression.js';
+export { createModel, type ModelSettings, modelTable } from './plant/models.js';
+export { restrictionFlow } from './plant/restriction.js';
+export { standardAtmosphere } from './plant/ambient.js';
+export { ANGLE, type EngineState, OMEGA, type Plant, type PlantInputs, type PlantOutputs, type PlantStart, PRESSURE, type ValveRange, VEHICLE } from './plant/types.js';
+
+export { controllerTable, type ControllerSettings } from './controller/parameters.js';
+export { createController, createControllerState, type ControllerState, stepController } from './controller/controller.js';
+export type { Command, Controller, Measured } from './controller/types.js';
+
+export { type DrillSettings, drillTable, type RunSettings, runTable } from './loop/parameters.js';
+export type { Setup } from './loop/setup.js';
+export { type Own, simulate } from './loop/simulate.js';
+export { type StepCost, stepCost } from './loop/step-check.js';
+export { type ColumnName, COLUMNS, type Columns, type OpenStretch, type Trace, type TraceEvent } from './loop/trace.js';
+
+export {
+  type Entry, formatProblem, type Loaded, loadScenario, loadScenarioOrThrow, type NumericKey, numericKeys, type Problem, type ReadText, referencePage, type Scenario,
+  ScenarioError, scenarioSchema, withValues,
+} from './scenario/index.js';
+export {
+  type EventMetrics, type Limits, limitsTable, type Metrics, type Missed, type Scored, scoreSuite, scoreTrace, type Scoring, scoringTable, stepMetrics, type StepMetrics,
+} from './score/index.js';
+export { type Axis, cellCount, cellValues, parseAxis, sweep, type SweepOptions, type SweepResult, type SweepRow } from './search/index.js';
