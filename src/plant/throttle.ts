@@ -20,7 +20,6 @@ export const throttleTable = {
   leak: restriction({ flow: 0.6, area: 3.5, meaning: 'leak past the plate at its stop: the floor of a wind-down and part of the authority', source: 'assumed' }),
   openingTime: si({ unit: 's', default: 0.15, min: 0, max: 3, meaning: 'time for the whole travel, opening', source: 'assumed: a foot' }),
   closingTime: si({ unit: 's', default: 0.15, min: 0, max: 3, meaning: 'time for the whole travel, closing', source: 'assumed: a return spring' }),
-  shutBelow: own({ as: 'shutBelowPct', unit: '%', default: 1, min: 0.1, max: 30, meaning: 'travel below which the throttle counts as shut', source: 'assumed' }),
 } as const;
 export type ThrottleSettings = Values<typeof throttleTable>;
 
