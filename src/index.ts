@@ -4,15 +4,22 @@
  * Settings come from `fill(table, what differs)` in stored units (SI for the plant and the loop, the reader's units for the
  * controller), or from `loadScenario`. Nothing here prints, opens a file or exits.
  */
-export { type Curve, type Row, type Table, type Values } from './parameter/table.js';
+export { choice, type Curve, curve, flag, group, list, own, type Row, si, type Table, text, type Values, variant } from './parameter/table.js';
 export { fill, type Partly } from './parameter/fill.js';
 export { fromSI, toSI, type Unit } from './parameter/unit.js';
+
+export { interpolate } from './numerics/curve.js';
+export { createDelayLine, type DelayLine } from './numerics/delay-line.js';
+export { findRoot } from './numerics/root.js';
+export { createRungeKutta } from './numerics/runge-kutta.js';
 
 export { engineTable, type EngineSettings } from './plant/engine.js';
 export { type ValveSettings, valveTable } from './plant/valves/index.js';
 export { createPlant, type Integrator, type PlantOptions } from './plant/plant.js';
 export { basicsOf, lawsOf } from './plant/compose.js';
-export type { Basics, ChargeLaw, FlowLaw, FrictionLaw, Laws, MixtureLaw, PlateLaw, PumpingLaw, TorqueLaw } from './plant/laws/law.js';
+export { defineLaw } from './plant/laws/law.js';
+export { defineValve } from './plant/valves/valve.js';
+export type { Basics, ChargeLaw, FlowLaw, FrictionLaw, Laws, MixtureLaw, PlateLaw, PumpingLaw, TorqueLaw, ValveLaw } from './plant/laws/law.js';
 export { createRegressionPlant, type RegressionSettings, regressionTable } from './plant/regression.js';
 export { createModel, type ModelSettings, modelTable } from './plant/models.js';
 export { restrictionFlow } from './plant/restriction.js';

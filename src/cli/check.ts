@@ -1,10 +1,10 @@
 /** `tickover check`: a scenario as it resolves, and where every value came from. */
-import { table } from '../report/index.js';
 import { plural } from '../report/numbers.js';
 import { EXIT } from './failure.js';
 import { load } from './files.js';
 import { titleOf } from './run.js';
-import type { Terminal } from './terminal.js';
+import { settingsPage } from './settings-page.js';
+import { sentence, type Terminal } from './terminal.js';
 
 export interface CheckOptions {
   readonly set: readonly string[];
@@ -19,21 +19,14 @@ export async function check(file: string, options: CheckOptions, terminal: Termi
     return EXIT.ok;
   }
   for (const [i, scenario] of scenarios.entries()) {
-    const rows = entries[i]!.map(({ path, text, origin, source }) => [path, text, origin === 'default' && source !== undefined ? `default: ${source}` : origin]);
-    const said = rows.filter(([, , origin]) => !origin!.startsWith('default')).length;
+    const rows = entries[i]!;
+    const said = rows.filter(({ origin }) => !origin.startsWith('default')).length;
     terminal.out([
       ...(i > 0 ? [''] : []),
-      titleOf(scenario, file, scenarios.length > 1),
-      ...table({
-        heads: [
-          { head: 'key', align: 'left', names: true },
-          { head: 'value', align: 'left' },
-          { head: 'from', align: 'left' },
-        ],
-        rows,
-        columns: terminal.layout.columns,
-        colour: terminal.layout.colour,
-      }),
+      ...sentence(titleOf(scenario, file, scenarios.length > 1), terminal),
+      '',
+      ...settingsPage(rows, terminal.layout.columns),
+      '',
       `Valid: ${plural(said, 'setting')} given, ${rows.length - said} by default.`,
     ]);
   }

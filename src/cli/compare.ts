@@ -4,7 +4,7 @@ import { runObject } from '../report/export.js';
 import { BadInput, EXIT } from './failure.js';
 import { load } from './files.js';
 import { runScenario, titleOf } from './run.js';
-import type { Terminal } from './terminal.js';
+import { sentence, type Terminal } from './terminal.js';
 
 export interface CompareOptions {
   readonly set: readonly string[];
@@ -28,11 +28,11 @@ export async function compare(files: readonly string[], options: CompareOptions,
         '',
         ...compareTable(pair, { columns: layout.columns, colour: layout.colour }),
         '',
-        ...pair.map(({ name, scored }) => `${name}: ${scored.verdict}`),
+        ...pair.flatMap(({ name, scored }) => sentence(`${name}: ${scored.verdict}`, terminal)),
         '',
       ]);
     }
-    terminal.out(cautionLine());
+    terminal.out(sentence(cautionLine(), terminal));
   }
   return runs.some(({ scored }) => scored.missed.length > 0 || scored.stalled) ? EXIT.missed : EXIT.ok;
 }

@@ -1,5 +1,5 @@
 /** Reading and writing files for the commands. */
-import { closeSync, fsyncSync, openSync, readFileSync, renameSync, rmSync, writeSync } from 'node:fs';
+import { accessSync, closeSync, constants, fsyncSync, openSync, readFileSync, realpathSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { formatProblem, loadScenario, type Loaded } from '../scenario/index.js';
 import { plural } from '../report/numbers.js';
 import { BadInput } from './failure.js';
@@ -15,31 +15,88 @@ export async function load(file: string, set: readonly string[]): Promise<Loaded
   return loaded;
 }
 
-/** Writes a whole file or nothing: to a neighbour first, then renamed. @throws BadInput when it cannot */
-export function writeWhole(path: string, parts: Iterable<string>): void {
-  const beside = `${path}.${process.pid}.part`;
+/** Where a path leads once links are followed, and what is there now. */
+interface Target {
+  readonly path: string;
+  readonly is: 'nothing' | 'file' | 'device';
+  readonly mode: number;
+}
+
+function targetOf(path: string): Target {
+  let real: string;
   try {
-    const handle = openSync(beside, 'w');
+    real = realpathSync(path);
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code !== 'ENOENT') throw error;
+    return { path, is: 'nothing', mode: 0o666 };
+  }
+  const stat = statSync(real);
+  if (stat.isDirectory()) throw Object.assign(new Error('a folder'), { code: 'EISDIR' });
+  accessSync(real, constants.W_OK);
+  return { path: real, is: stat.isFile() ? 'file' : 'device', mode: stat.mode & 0o777 };
+}
+
+/** Beside the file, so that renaming it stays within one disk. */
+const besideOf = ({ path }: Target): string => `${path}.${process.pid}.part`;
+
+const CHUNK = 65_536;
+
+function writeParts(handle: number, parts: Iterable<string>): void {
+  let waiting = '';
+  for (const part of parts) {
+    waiting += part;
+    if (waiting.length < CHUNK) continue;
+    writeFileSync(handle, waiting);
+    waiting = '';
+  }
+  writeFileSync(handle, waiting);
+}
+
+/**
+ * Writes a whole file or nothing: to a neighbour first, then renamed. A device or a pipe is written as it is.
+ *
+ * @throws BadInput when it cannot; what was there before is then still there
+ */
+export function writeWhole(path: string, parts: Iterable<string>): void {
+  let beside: string | null = null;
+  try {
+    const target = targetOf(path);
+    if (target.is !== 'device') beside = besideOf(target);
+    const handle = openSync(beside ?? target.path, 'w', target.mode);
     try {
-      for (const part of parts) writeSync(handle, part);
-      fsyncSync(handle);
+      writeParts(handle, parts);
+      if (beside !== null) fsyncSync(handle);
     } finally {
       closeSync(handle);
     }
-    renameSync(beside, path);
+    if (beside !== null) renameSync(beside, target.path);
   } catch (error) {
-    rmSync(beside, { force: true });
+    if (beside !== null) rmSync(beside, { force: true });
     throw new BadInput([`${path}: cannot be written: ${reason(error)}`]);
   }
 }
 
-/** Refuses early what could not be written later. @throws BadInput */
-export function checkWritable(path: string): void {
-  const beside = `${path}.${process.pid}.part`;
+const SCENARIO = /\.ya?ml$/i;
+
+/**
+ * Refuses early what could not be written later, and what would take the place of a scenario.
+ *
+ * @param inputs files that the command reads
+ * @throws BadInput
+ */
+export function checkWritable(path: string, inputs: readonly string[]): void {
+  if (path.trim() === '') throw new BadInput(['--csv: the name of a file is wanted']);
   try {
+    const target = targetOf(path);
+    if (target.is === 'file' && (SCENARIO.test(target.path) || inputs.some((input) => realpathSync(input) === target.path))) {
+      throw new BadInput([`${path}: is a scenario file; --csv would put a table in its place`]);
+    }
+    if (target.is === 'device') return;
+    const beside = besideOf(target);
     closeSync(openSync(beside, 'w'));
     rmSync(beside, { force: true });
   } catch (error) {
+    if (error instanceof BadInput) throw error;
     throw new BadInput([`${path}: cannot be written: ${reason(error)}`]);
   }
 }
@@ -47,8 +104,11 @@ export function checkWritable(path: string): void {
 const REASONS: Readonly<Record<string, string>> = {
   ENOENT: 'the folder is not there',
   EACCES: 'not allowed',
+  EPERM: 'not allowed',
   EISDIR: 'it is a folder',
   ENOTDIR: 'part of the path is not a folder',
+  ENAMETOOLONG: 'the name is too long',
+  ELOOP: 'its links go in a circle',
   ENOSPC: 'the disk is full',
   EROFS: 'the disk is read-only',
 };

@@ -2,13 +2,15 @@
 import { readFileSync } from 'node:fs';
 import { Command, CommanderError, InvalidArgumentError } from 'commander';
 import { BadInput, EXIT } from './failure.js';
-import { createTerminal, endWithReader } from './terminal.js';
+import { createTerminal, endWithReader, sentence, type Terminal } from './terminal.js';
 
 const packageFile = new URL('../../package.json', import.meta.url);
 const version = (): string => (JSON.parse(readFileSync(packageFile, 'utf8')) as { version: string }).version;
 
-const several = (value: string, before: readonly string[]): readonly string[] => [...before, value];
-const SET = ['--set <key=value>', 'put this in place of what the file says; may be given several times', several, []] as const;
+const several = (value: string, before: readonly string[] = []): readonly string[] => [...before, value];
+const SET = ['--set <key=value>', 'put this in place of what the file says; may be given several times', several] as const;
+/** What a command is given; nothing `--set` is an empty list. */
+const given = <T extends object>(options: T): T & { readonly set: readonly string[] } => ({ set: [], ...options });
 
 const count = (name: string, most: number) => (value: string): number => {
   const number = Number(value);
@@ -16,15 +18,21 @@ const count = (name: string, most: number) => (value: string): number => {
   return number;
 };
 
-function commands(): Command {
+const AFTER_HELP = [
+  'Exit code: 0 ran; 1 ran and a limit that the scenario states was missed, a stall included; 2 bad input.',
+  'Running engines hurt people: exhaust gas, belts, fans, heat, fuel. Local codes and licensed practice come first.',
+];
+
+function commands(terminal: Terminal): Command {
   const program = new Command('tickover')
     .description('Simulates the idle of a spark-ignition engine in closed loop, and works out its settings before anyone touches the car.')
     .version(version(), '--version', 'print the version')
     .helpOption('--help', 'print this')
     .showHelpAfterError('(--help tells what there is)')
     .exitOverride()
-    .addHelpText('after', '\nExit code: 0 ran; 1 ran and a limit that the scenario states was missed, a stall included; 2 bad input.\n\nRunning engines hurt people: exhaust gas, belts, fans, heat, fuel. Local codes and licensed practice come first.');
-  const command = (name: string, about: string): Command => program.command(name).description(about).helpOption('--help', 'print this').exitOverride();
+    .configureOutput({ getOutHelpWidth: () => terminal.layout.columns, getErrHelpWidth: () => terminal.layout.columns })
+    .addHelpText('after', AFTER_HELP.map((text) => `\n${sentence(text, terminal).join('\n')}`).join('\n'));
+  const command = (name: string, about: string): Command => program.command(name).description(about).helpOption('--help', 'print this');
 
   command('run <file>', 'simulate a scenario: charts, events, a verdict')
     .option(...SET)
@@ -33,40 +41,42 @@ function commands(): Command {
     .option('--trace', 'with --json: the whole trace in it, as named columns with units')
     .option('--csv <file>', 'write the trace to a file')
     .action(async (file: string, options) => {
-      process.exitCode = await (await import('./run.js')).run(file, options, createTerminal());
+      process.exitCode = await (await import('./run.js')).run(file, given(options), terminal);
     });
   command('compare <files...>', 'simulate several scenarios: overlaid charts, numbers side by side')
     .option(...SET)
     .option('--json', 'print one JSON object instead')
     .action(async (files: string[], options) => {
-      process.exitCode = await (await import('./compare.js')).compare(files, options, createTerminal());
+      process.exitCode = await (await import('./compare.js')).compare(files, given(options), terminal);
     });
   command('sweep <files...>', 'simulate a scenario, or several, over a grid of settings: ranking and map')
     .option(...SET)
-    .requiredOption('--vary <key=values>', 'a setting and its values: lo:hi:n evenly, lo:hi:n:log in equal ratios, or a,b,c; may be given several times', several, [])
+    .requiredOption('--vary <key=values>', 'a setting and its values: lo:hi:n evenly, lo:hi:n:log in equal ratios, or a,b,c; may be given several times', several)
     .option('--jobs <n>', 'workers; the result is the same for any number', count('--jobs', 256), 1)
     .option('--top <n>', 'rows of the ranking', count('--top', 1000), 10)
     .option('--json', 'print one JSON object instead')
     .option('--csv <file>', 'write every cell to a file')
     .action(async (files: string[], options) => {
-      process.exitCode = await (await import('./sweep.js')).sweep(files, options, createTerminal());
+      process.exitCode = await (await import('./sweep.js')).sweep(files, given(options), terminal);
     });
   command('check <file>', 'validate a scenario without running it, and print it with every default and where it came from')
     .option(...SET)
     .option('--json', 'print one JSON object instead')
     .action(async (file: string, options) => {
-      process.exitCode = await (await import('./check.js')).check(file, options, createTerminal());
+      process.exitCode = await (await import('./check.js')).check(file, given(options), terminal);
     });
-  command('schema', 'print the JSON Schema of scenario files, for editors').action(async () => {
-    process.exitCode = await (await import('./schema.js')).schema(createTerminal());
-  });
+  command('schema', 'print the JSON Schema of scenario files, for editors')
+    .option('--reference', 'print the page of every key instead: unit, default, range, meaning, source')
+    .action(async (options) => {
+      process.exitCode = await (await import('./schema.js')).schema(options, terminal);
+    });
   return program;
 }
 
 async function main(argv: readonly string[]): Promise<void> {
   endWithReader();
   try {
-    await commands().parseAsync(argv);
+    await commands(createTerminal()).parseAsync(argv);
   } catch (error) {
     if (error instanceof CommanderError) process.exitCode = error.exitCode === 0 ? EXIT.ok : EXIT.badInput;
     else if (error instanceof BadInput) {

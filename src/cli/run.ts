@@ -9,7 +9,7 @@ import type { Scenario } from '../scenario/index.js';
 import { type Scored, scoreSuite, scoreTrace } from '../score/index.js';
 import { BadInput, EXIT } from './failure.js';
 import { checkWritable, load, writeWhole } from './files.js';
-import type { Terminal } from './terminal.js';
+import { sentence, type Terminal } from './terminal.js';
 
 export interface RunOptions {
   readonly set: readonly string[];
@@ -37,7 +37,7 @@ export async function run(file: string, options: RunOptions, terminal: Terminal)
   const { scenarios } = await load(file, options.set);
   if (options.csv !== undefined) {
     if (scenarios.length > 1) throw new BadInput([`--csv: ${file} holds ${scenarios.length} drills, whose traces do not fit into one file`]);
-    checkWritable(options.csv);
+    checkWritable(options.csv, [file]);
   }
   const runs = scenarios.map(runScenario);
   const costs = runs.map(({ scenario, trace }) => (options.stepCheck === true ? stepCost(scenario, trace) : null));
@@ -53,15 +53,15 @@ export async function run(file: string, options: RunOptions, terminal: Terminal)
     for (const [i, { scenario, trace, scored }] of runs.entries()) {
       terminal.out([
         ...(i > 0 ? [''] : []),
-        titleOf(scenario, file, runs.length > 1),
+        ...sentence(titleOf(scenario, file, runs.length > 1), terminal),
         ...traceCharts(trace, layout),
         ...(scored.events.length > 0 ? ['', ...eventTable(scored, { columns: layout.columns, colour: layout.colour })] : []),
         '',
-        `${scored.verdict}`,
-        ...(costs[i] === null || costs[i] === undefined ? [] : [stepCostLine(scenario.run.step, costs[i])]),
+        ...sentence(scored.verdict, terminal),
+        ...(costs[i] === null || costs[i] === undefined ? [] : sentence(stepCostLine(scenario.run.step, costs[i]), terminal)),
       ]);
     }
-    terminal.out(cautionLine());
+    terminal.out(sentence(cautionLine(), terminal));
   }
   return runs.some(({ scored }) => scored.missed.length > 0 || scored.stalled) ? EXIT.missed : EXIT.ok;
 }

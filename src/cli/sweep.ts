@@ -6,7 +6,7 @@ import { cellIndex, csvLines, jsonLines, readAxes, sweep as runSweep, SweepError
 import { BadInput, EXIT } from './failure.js';
 import { checkWritable, load, writeWhole } from './files.js';
 import { createProgress } from './progress.js';
-import type { Terminal } from './terminal.js';
+import { sentence, type Terminal } from './terminal.js';
 
 export interface SweepOptions {
   readonly set: readonly string[];
@@ -23,13 +23,14 @@ export async function sweep(files: readonly string[], options: SweepOptions, ter
   const scenarios = loaded.flatMap((each) => each.scenarios);
   const { axes, problems } = readAxes(options.vary, scenarios);
   if (axes === null) throw new BadInput([...problems.map(formatProblem), 'nothing was run']);
-  if (options.csv !== undefined) checkWritable(options.csv);
+  if (options.csv !== undefined) checkWritable(options.csv, files);
 
   const stop = new AbortController();
   const onInterrupt = (): void => stop.abort();
   process.once('SIGINT', onInterrupt);
   const progress = createProgress(terminal.progress);
   let result: SweepResult;
+  let broke = false;
   try {
     result = await runSweep({
       scenarios, axes, jobs: options.jobs, signal: stop.signal, onProgress: progress.show,
@@ -39,6 +40,7 @@ export async function sweep(files: readonly string[], options: SweepOptions, ter
     if (!(error instanceof SweepError)) throw error;
     terminal.err(error.message);
     result = error.result;
+    broke = true;
   } finally {
     progress.end();
     process.removeListener('SIGINT', onInterrupt);
@@ -46,10 +48,10 @@ export async function sweep(files: readonly string[], options: SweepOptions, ter
 
   if (options.csv !== undefined) writeWhole(options.csv, lines(csvLines(result)));
   if (options.json === true) for (const line of jsonLines(result)) terminal.out(line);
-  else terminal.out(report(scenarios, result, options.top, terminal));
+  else if (result.rows.length > 0) terminal.out(report(scenarios, result, options.top, terminal));
   if (!result.complete) {
-    terminal.err(`interrupted: ${result.rows.length} of ${result.total} cells were run, and are ${options.csv === undefined ? 'shown' : 'kept'}`);
-    return EXIT.interrupted;
+    terminal.err(`${broke ? 'broken off' : 'interrupted'}: ${result.rows.length} of ${result.total} cells were run, and are ${options.csv === undefined ? 'shown' : 'kept'}`);
+    return broke ? EXIT.internal : EXIT.interrupted;
   }
   const best = bestRow(result);
   return best === null || best.stalled || best.missed.length > 0 ? EXIT.missed : EXIT.ok;
@@ -70,7 +72,7 @@ function report(scenarios: readonly Scenario[], result: SweepResult, top: number
   const best = bestRow(result);
   if (best === null) {
     const why = result.rows[0]?.reason;
-    return [`No cell could be run${why === undefined || why === null ? '' : `: ${why}`}`];
+    return sentence(`No cell could be run${why === undefined || why === null ? '' : `: ${why}`}`, terminal);
   }
   const shown = result.ranking.slice(0, top).map((place) => result.rows[place]!).filter((row) => row.score !== null);
   return [
@@ -90,15 +92,15 @@ function report(scenarios: readonly Scenario[], result: SweepResult, top: number
       { columns: terminal.layout.columns, colour: terminal.layout.colour, units: Object.fromEntries(result.axes.map(({ key, unit }) => [key, unit])), of: result.rows.length },
     ),
     '',
-    verdict(result, best),
-    cautionLine(),
+    ...sentence(verdict(result, best), terminal),
+    ...sentence(cautionLine(), terminal),
   ];
 }
 
 /** The best cell and the scenario as it is, over each other; of a suite, its first drill. */
 function bestAgainstStart(scenario: Scenario, result: SweepResult, best: SweepRow, terminal: Terminal): readonly string[] {
   return [
-    `${scenario.title === '' ? 'scenario' : scenario.title}${result.scenarios.length > 1 ? ` (${scenario.drill.name}, the first of ${result.scenarios.length})` : ''}`,
+    ...sentence(`${scenario.title === '' ? 'scenario' : scenario.title}${result.scenarios.length > 1 ? ` (${scenario.drill.name}, the first of ${result.scenarios.length})` : ''}`, terminal),
     ...overlayCharts(
       [
         { name: 'best', trace: simulate(withValues(scenario, valuesOf(result, best))) },

@@ -1,5 +1,6 @@
 /** The terminal: the only place that prints, and what is known of it. */
 import pc from 'picocolors';
+import { clean, wrap } from '../report/text.js';
 
 export interface Terminal {
   /** Room for a page: lines and their width; and whether it may be coloured. */
@@ -15,7 +16,7 @@ const NARROWEST = 40;
 /** `COLUMNS` and `LINES` count where the output is no terminal; 80 × 40 otherwise. */
 export function createTerminal(): Terminal {
   const { stdout, stderr, env } = process;
-  const said = (text: string | undefined): number | undefined => (text !== undefined && /^\d+$/.test(text) ? Number(text) : undefined);
+  const said = (text: string | undefined): number | undefined => (text !== undefined && /^\d{1,6}$/.test(text) ? Number(text) : undefined);
   const print = (stream: NodeJS.WriteStream, lines: string | readonly string[]): void => {
     const text = typeof lines === 'string' ? lines : lines.join('\n');
     stream.write(`${text}\n`);
@@ -32,10 +33,15 @@ export function createTerminal(): Terminal {
   };
 }
 
+/** A sentence in as many lines as it takes, with nothing in it that a terminal would act on: titles are anyone's. */
+export const sentence = (text: string, { layout }: Pick<Terminal, 'layout'>): readonly string[] => wrap(clean(text), layout.columns, 2);
+
 /** A reader that goes away (`| head`) ends the program quietly. */
 export function endWithReader(): void {
-  process.stdout.on('error', (error: NodeJS.ErrnoException) => {
-    if (error.code === 'EPIPE') process.exit(0);
-    throw error;
-  });
+  for (const stream of [process.stdout, process.stderr]) {
+    stream.on('error', (error: NodeJS.ErrnoException) => {
+      if (error.code === 'EPIPE') process.exit(process.exitCode ?? 0);
+      throw error;
+    });
+  }
 }

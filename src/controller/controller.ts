@@ -45,7 +45,7 @@ export function stepController(settings: ControllerSettings, state: ControllerSt
   stepLoads(settings, loads, measured);
   const target = interpolate(settings.targetRpm, measured.coolantC) + loads.speedUpRpm + state.targetOffsetRpm;
 
-  const wasClosed = out.loopClosed;
+  const wasClosed = entry.closed;
   const closed = stepEntry(settings.entry, entry, periodS, measured, target) && hold === null;
   if (closed && !wasClosed) primePid(pid, measured.speedRpm);
 
@@ -69,7 +69,10 @@ export function stepController(settings: ControllerSettings, state: ControllerSt
  */
 export function createController(settings: ControllerSettings): Controller {
   if (settings.clamp.lowest > settings.clamp.highest) throw new RangeError('controller.clamp.lowest: must not lie above controller.clamp.highest');
-  for (const curve of [settings.base, settings.targetRpm, settings.spark.baseDeg, settings.spark.slopeDeg]) checkCurve(curve);
+  checkCurve(settings.base, 'controller.base');
+  checkCurve(settings.targetRpm, 'controller.target');
+  checkCurve(settings.spark.baseDeg, 'controller.spark.base');
+  checkCurve(settings.spark.slopeDeg, 'controller.spark.slope');
   let state = createControllerState(settings);
   const out: Command = { air: 0, airFraction: 0, sparkDeg: 0, targetRpm: 0, loopClosed: false, loopOpenBecause: null, loadsOn: state.loads.on };
   return {

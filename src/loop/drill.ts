@@ -162,7 +162,6 @@ export function createDrill(settings: DrillSettings, plant: Plant, controller: C
       kind.begin(event, stage, k, (engaged) => {
         events[place] = { ...events[place]!, engagedS: engaged * plant.step };
       });
-      due.moving = true;
     });
   }
 
@@ -180,6 +179,7 @@ export function createDrill(settings: DrillSettings, plant: Plant, controller: C
       while (due.next < schedule.length && schedule[due.next]!.k <= k) {
         schedule[due.next]!.action(k);
         due.next += 1;
+        due.moving = true;
       }
       if (due.moving) {
         const loadsMoving = moveLoads(stage.loads, loadsOn, plant.inputs, k);

@@ -31,16 +31,18 @@ export function createSpeedSensor(plant: Plant, resolutionRpm: number): SpeedSen
     update(k) {
       const angle = state[ANGLE]!;
       if (angle >= tooth.next) {
-        const at = (k - 1 + (tooth.next - tooth.last) / (angle - tooth.last)) * step;
-        tooth.omega = firingInterval / (at - tooth.passed);
+        const perAngle = step / (angle - tooth.last);
+        const more = Math.floor((angle - tooth.next) / firingInterval); // a fast engine of many cylinders passes several in a step
+        const at = (k - 1) * step + (tooth.next + more * firingInterval - tooth.last) * perAngle;
+        tooth.omega = more > 0 ? 1 / perAngle : firingInterval / (at - tooth.passed);
         tooth.passed = at;
-        tooth.next += firingInterval;
+        tooth.next += (1 + more) * firingInterval;
       }
       tooth.last = angle;
     },
     readRpm(k) {
-      const most = firingInterval / (k * step - tooth.passed);
-      const rpm = (tooth.omega < most ? tooth.omega : most) * PER_RPM;
+      const since = k * step - tooth.passed;
+      const rpm = (tooth.omega * since > firingInterval ? firingInterval / since : tooth.omega) * PER_RPM;
       return resolutionRpm > 0 ? Math.round(rpm / resolutionRpm) * resolutionRpm : rpm;
     },
   };

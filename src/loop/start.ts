@@ -30,6 +30,10 @@ export function firstMeasured(setup: Setup, plant: Plant, loadRequests: readonly
 export function startAt(setup: Setup, plant: Plant, controller: Controller, measured: Measured): number {
   const { start } = setup.drill;
   const { inputs } = plant;
+  inputs.load = 0;
+  inputs.loadPower = 0;
+  inputs.starter = false;
+  inputs.pedal = 0; // the idle before is one with the throttle shut
   inputs.coolant = start.coolant;
   inputs.oil = start.oil ?? start.coolant;
   inputs.supply = start.supply;

@@ -5,7 +5,7 @@
  */
 import ode45 from 'ode45-cash-karp';
 import { createModel } from '../plant/models.js';
-import type { Integrator } from '../plant/plant.js';
+import type { Integrator, PlantOptions } from '../plant/plant.js';
 import type { Plant } from '../plant/types.js';
 import type { Setup } from './setup.js';
 import { simulate } from './simulate.js';
@@ -61,9 +61,17 @@ export function refined(inner: Plant, parts: number): Plant {
   };
 }
 
-/** Repeats a run and compares. @param trace of the same setup */
-export function stepCost(setup: Setup, trace: Trace): StepCost {
-  const plant = createModel(setup.engine, setup.valve, { step: setup.run.step / PARTS, seed: setup.run.seed, integrator: createAdaptive() });
+/**
+ * Repeats a run and compares.
+ *
+ * @param trace of the same setup   @param make how the plant is made, where that is not `createModel` (laws of your own)
+ */
+export function stepCost(
+  setup: Setup,
+  trace: Trace,
+  make = (options: PlantOptions): Plant => createModel(setup.engine, setup.valve, options),
+): StepCost {
+  const plant = make({ step: setup.run.step / PARTS, seed: setup.run.seed, integrator: createAdaptive() });
   const judge = simulate(setup, { plant: { ...refined(plant, PARTS), step: setup.run.step } });
   const rows = Math.min(trace.rows, judge.rows);
   const largest = (name: 'speedRpm' | 'mapKpa'): { difference: number; atS: number } => {

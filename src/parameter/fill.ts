@@ -39,6 +39,7 @@ function fillRow(row: Row, given: unknown, path: string): unknown {
     case 'choice':
     case 'text': {
       const value = given ?? row.default;
+      if (row.kind === 'text' && given === undefined && row.default === 'required') throw new RangeError(`${path}: required`);
       if (row.kind === 'choice' && !row.options.includes(String(value))) {
         throw new RangeError(`${path}: ${String(value)} is none of ${row.options.join(', ')}`);
       }

@@ -4,10 +4,10 @@
  * They share both pressures, so their effective areas add and one flow function serves them all.
  */
 import { checkCurve, interpolate } from '../numerics/curve.js';
+import { findRoot } from '../numerics/root.js';
 import type { Ambient } from './ambient.js';
-import { fraction, inverse } from './curves.js';
 import type { EngineSettings } from './engine.js';
-import type { FlowLaw, PlateLaw } from './laws/law.js';
+import type { FlowLaw, Laws } from './laws/law.js';
 import { effectiveArea, flowFunction, SMOOTH } from './restriction.js';
 import { createSlew, moveSlew } from './throttle.js';
 import type { PlantInputs } from './types.js';
@@ -35,13 +35,10 @@ const SMOOTHEST = 0.25;
  * @param step integration step, s
  * @throws RangeError if the step is too long for the largest area on this manifold, saying what would do
  */
-export function createAirPath(engine: EngineSettings, valveSettings: ValveSettings, step: number, ambient: Ambient, flow: FlowLaw, plateArea: PlateLaw): AirPath {
-  checkCurve(engine.wax);
+export function createAirPath(engine: EngineSettings, valveSettings: ValveSettings, step: number, ambient: Ambient, laws: Laws): AirPath {
+  const { flow, plate: plateArea, valve: valveArea } = laws;
+  checkCurve(engine.wax, 'engine.wax');
   const valve = createValve(valveSettings, step);
-  const valveArea = effectiveArea(valveSettings.size, flow);
-  const valveFlow = fraction(valveSettings.flow);
-  checkCurve(valveFlow);
-  const travelFor = inverse(valveFlow, 'valve.flow');
   const leak = effectiveArea(engine.throttle.leak, flow);
   const slew = createSlew(engine.throttle.openingTime, engine.throttle.closingTime, step);
   const plate = slew.track;
@@ -49,11 +46,15 @@ export function createAirPath(engine: EngineSettings, valveSettings: ValveSettin
   const { pressure: ambientPressure, temperature: ambientTemperature, gasConstant } = ambient;
   const { volume, temperature } = engine.manifold;
 
-  const largest = plateArea(1) + leak + valveArea + Math.max(...engine.wax.y);
-  const smooth = smoothFor(largest, step, (gasConstant * temperature) / volume / Math.sqrt(gasConstant * ambientTemperature));
-  const inward = ambientPressure / Math.sqrt(gasConstant * ambientTemperature);
-  const outward = -1 / Math.sqrt(gasConstant * temperature);
-  const perAmbient = 1 / ambientPressure;
+  const largest = plateArea(1) + leak + valveArea(1) + Math.max(...engine.wax.y);
+  const smooth = smoothFor(largest, step, steepness(flow), (gasConstant * temperature) / volume / Math.sqrt(gasConstant * ambientTemperature));
+  const k = {
+    smooth,
+    ambientPressure,
+    perAmbient: 1 / ambientPressure,
+    inward: ambientPressure / Math.sqrt(gasConstant * ambientTemperature),
+    outward: -1 / Math.sqrt(gasConstant * temperature),
+  };
 
   const shut = plateArea(0);
   const plateAreaAt = (travel: number): number => (travel === 0 ? shut : plateArea(travel));
@@ -65,7 +66,7 @@ export function createAirPath(engine: EngineSettings, valveSettings: ValveSettin
   };
   const { track } = valve;
   const areaAt = (i: number): void => {
-    area[i] = plateAreaAt(plate[i]!) + still.area + valveArea * interpolate(valveFlow, track[i]!);
+    area[i] = plateAreaAt(plate[i]!) + still.area + valveArea(track[i]!);
   };
 
   return {
@@ -73,9 +74,9 @@ export function createAirPath(engine: EngineSettings, valveSettings: ValveSettin
     plate,
     area,
     flow: (through, pressure) =>
-      pressure <= ambientPressure
-        ? through * inward * flowFunction(flow(pressure * perAmbient), smooth)
-        : through * outward * pressure * flowFunction(flow(ambientPressure / pressure), smooth),
+      pressure <= k.ambientPressure
+        ? through * k.inward * flowFunction(flow(pressure * k.perAmbient), k.smooth)
+        : through * k.outward * pressure * flowFunction(flow(k.ambientPressure / pressure), k.smooth),
     rest(inputs) {
       plate.fill(inputs.pedal);
       valve.rest(inputs.air, inputs.supply);
@@ -89,23 +90,29 @@ export function createAirPath(engine: EngineSettings, valveSettings: ValveSettin
       for (let i = 0; i < 3; i++) areaAt(i);
     },
     commandFor(total, inputs) {
-      const wanted = (total - plateAreaAt(inputs.pedal) - leak - interpolate(engine.wax, inputs.coolant)) / valveArea;
-      const inside = interpolate(travelFor, wanted);
-      return valve.commandFor(inside + (wanted > 1 ? wanted - 1 : wanted < 0 ? wanted : 0), inputs.supply);
+      const wanted = total - plateAreaAt(inputs.pedal) - leak - interpolate(engine.wax, inputs.coolant);
+      const [least, most] = [valveArea(0), valveArea(1)];
+      // beyond its ends run on in proportion, so that a solver sees how far authority is missed
+      const travel =
+        wanted < least ? (wanted - least) / most : wanted > most ? wanted / most : findRoot((t) => valveArea(t) - wanted, 0, 1, 1e-14, 'travel of the valve');
+      return valve.commandFor(travel, inputs.supply);
     },
   };
 }
 
+/** How steeply Ψ² falls to zero at equal pressures; 2 for air through an orifice. */
+const steepness = (flow: FlowLaw): number => flow(1 - 1e-6) / 1e-6;
+
 /**
  * `smooth` that keeps h·|dṗ/dp| ≤ 2 at equal pressures with everything open (fourth-order Runge–Kutta is stable to 2.78):
- * the slope of Ψ there is 3/√smooth.
+ * the slope of Ψ there is 1.5·steepness/√smooth.
  */
-function smoothFor(largest: number, step: number, perArea: number): number {
-  const root = 1.5 * step * perArea * largest;
+function smoothFor(largest: number, step: number, steep: number, perArea: number): number {
+  const root = 0.75 * steep * step * perArea * largest;
   const smooth = Math.max(SMOOTH, root * root);
   if (smooth > SMOOTHEST) {
     const most = (step * Math.sqrt(SMOOTHEST)) / root;
-    throw new RangeError(`run.step: ${1e3 * step} ms is too long for this throttle on this manifold; at most ${(1e3 * most).toPrecision(2)} ms`);
+    throw new RangeError(`run.step: ${1e3 * step} ms is too long for this throttle on this manifold; at most ${Number((950 * most).toPrecision(2))} ms`);
   }
   return smooth;
 }

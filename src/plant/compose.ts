@@ -5,6 +5,8 @@ import { CHARGES, createLaw, FLOWS, FRICTIONS, TORQUES } from './laws/index.js';
 import type { Basics, ChargeLaw, FlowLaw, FrictionLaw, Laws, PumpingLaw, TorqueLaw } from './laws/law.js';
 import { mixtureTorque } from './laws/torque.js';
 import { plateLaw } from './throttle.js';
+import type { ValveSettings } from './valves/index.js';
+import { valveLaw } from './valves/valve.js';
 
 const FOUR_PI = 4 * Math.PI;
 
@@ -25,11 +27,13 @@ export function basicsOf(engine: EngineSettings): Basics {
 }
 
 /** The laws that the settings name, with any of your own laid over them. */
-export function lawsOf(engine: EngineSettings, basics: Basics, given: Partial<Laws> = {}): Laws {
-  const { displacement, exhaustPressure } = basics;
-  const pumping: PumpingLaw = engine.pumping === 'none' ? () => 0 : (pressure) => ((exhaustPressure - pressure) * displacement) / FOUR_PI;
+export function lawsOf(engine: EngineSettings, valve: ValveSettings, basics: Basics, given: Partial<Laws> = {}): Laws {
+  const k = { exhaustPressure: basics.exhaustPressure, perPressure: basics.displacement / FOUR_PI };
+  const pumping: PumpingLaw = engine.pumping === 'none' ? () => 0 : (pressure) => (k.exhaustPressure - pressure) * k.perPressure;
+  const flow = given.flow ?? createLaw<FlowLaw>(FLOWS, engine.flow, basics);
   return {
-    flow: createLaw<FlowLaw>(FLOWS, engine.flow, basics),
+    flow,
+    valve: valveLaw(valve, flow),
     plate: plateLaw(engine.throttle),
     charge: createLaw<ChargeLaw>(CHARGES, engine.charge, basics),
     torque: createLaw<TorqueLaw>(TORQUES, engine.torque, basics),

@@ -26,12 +26,16 @@ import type { EngineSettings } from './engine.js';
 import { basicsOf, lawsOf } from './compose.js';
 import type { Laws } from './laws/law.js';
 import { oilThickness } from './oil.js';
-import { createRoughness, fire } from './roughness.js';
+import { createRoughness, fire, restartRoughness } from './roughness.js';
 import { trim } from './trim.js';
 import { ANGLE, type EngineState, OMEGA, type Plant, type PlantInputs, type PlantOutputs, PRESSURE, VEHICLE } from './types.js';
 import type { ValveSettings } from './valves/index.js';
 
 const FOUR_PI = 4 * Math.PI;
+const CYCLES_PER_RAD = 1 / FOUR_PI;
+
+/** No engine turns faster, rad/s (95 000 rpm): a plant that gets there is broken. */
+const FASTEST = 1e4;
 
 /** Below this the resisting torques fade to nothing, so that a crank comes to rest instead of turning back, rad/s. */
 const CREEP = 2;
@@ -53,7 +57,7 @@ export interface PlantOptions {
   readonly step?: number;
   /** Seed of the roughness. */
   readonly seed?: number;
-  /** Laws of your own in place of those that the settings name; see docs/model.md. */
+  /** Laws of your own in place of those that the settings name; see docs/library.md. */
   readonly laws?: Partial<Laws>;
   /** In place of one Runge–Kutta step: a judge of what the fixed step costs. */
   readonly integrator?: Integrator;
@@ -68,12 +72,12 @@ export interface PlantOptions {
 export function createPlant(engine: EngineSettings, valveSettings: ValveSettings, options: PlantOptions = {}): Plant {
   const { step = 0.001, seed = 1 } = options;
   if (engine.crank.catch <= engine.crank.stall) throw new RangeError('engine.crank.catch: must lie above engine.crank.stall');
-  checkCurve(engine.fuel.lambda);
+  checkCurve(engine.fuel.lambda, 'engine.fuel.lambda');
   const basics = basicsOf(engine);
-  const laws = lawsOf(engine, basics, options.laws);
+  const laws = lawsOf(engine, valveSettings, basics, options.laws);
   const { charge, torque, mixture, pumping, friction } = laws;
   const { ambient, cylinders } = basics;
-  const path = createAirPath(engine, valveSettings, step, ambient, laws.flow, laws.plate);
+  const path = createAirPath(engine, valveSettings, step, ambient, laws);
 
   const firingInterval = FOUR_PI / cylinders;
   const chargeDelay = engine.delays.charge;
@@ -81,8 +85,12 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
   const chargeLine = createDelayLine(chargeDelay, DELAY_READINGS);
   const sparkLine = createDelayLine(sparkDelay, DELAY_READINGS);
   const roughness = createRoughness(engine.roughnessPct, seed);
-  const perVolume = (ambient.gasConstant * engine.manifold.temperature) / engine.manifold.volume;
-  const perInertia = 1 / engine.inertia;
+  const k = {
+    perVolume: (ambient.gasConstant * engine.manifold.temperature) / engine.manifold.volume,
+    perInertia: 1 / engine.inertia,
+    // a crank that creeps is braked no faster than one step resolves
+    grip: (2 * CREEP * engine.inertia) / step,
+  };
   const gearing = Float64Array.from({ length: engine.driveline.gears.length + 1 }, (_, gear) => crankPerMetre(engine.driveline, gear));
 
   const inputs: PlantInputs = {
@@ -95,20 +103,18 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
   // of the present step; `burning` is 0 unless the engine turns and fires
   const now = { engine: 'off' as EngineState, lambda: 0.5, mixture: 0.5, thickness: 0.5, oil: Number.NaN, coolant: Number.NaN, gearing: 0.5, capacity: 0.5, burning: 0.5 };
 
-  const loadTorque = (omega: number): number => inputs.load + inputs.loadPower / (omega > CREEP ? omega : CREEP);
-
   const derivative = (x: Float64Array, stage: 0 | 1 | 2 | 3, dx: Float64Array): void => {
-    const omega = x[OMEGA]!;
+    const omega = x[OMEGA]! > 0 ? x[OMEGA]! : 0;
     const pressure = x[PRESSURE]!;
     const drawn = charge(omega, pressure);
     if (stage === 0) chargePassage[DRAWN] = drawn;
     const burnt = chargeDelay > 0 ? chargePassage[GIVEN + stage]! : drawn;
-    const indicated = now.burning === 0 ? 0 : now.burning * torque(burnt, sparkPassage[GIVEN + stage]!, omega, pressure);
-    const resisting = pumping(pressure, omega) + friction(omega, now.thickness) + loadTorque(omega);
-    let drive = indicated - (omega >= CREEP ? resisting : omega > 0 ? (resisting * omega) / CREEP : 0);
+    const indicated = now.burning === 0 ? 0 : now.burning * torque(burnt, sparkDelay > 0 ? sparkPassage[GIVEN + stage]! : inputs.spark, omega, pressure);
+    const resisting = pumping(pressure, omega) + friction(omega, now.thickness) + loadTorque(inputs, omega);
+    let drive = indicated - (omega >= CREEP ? resisting : ((resisting < k.grip ? resisting : k.grip) * omega) / CREEP);
     if (now.engine === 'cranking') drive += starterTorque(engine.crank, omega);
     dx[ANGLE] = omega;
-    dx[PRESSURE] = perVolume * (path.flow(path.area[stage]!, pressure) - (drawn * omega) / FOUR_PI);
+    dx[PRESSURE] = k.perVolume * (path.flow(path.area[stage]!, pressure) - drawn * omega * CYCLES_PER_RAD);
     if (now.capacity > 0 || x[VEHICLE]! > 0) {
       const clutch = clutchTorque(omega - x[VEHICLE]! * now.gearing, now.capacity, CLUTCH_STIFFNESS);
       drive -= clutch;
@@ -116,7 +122,7 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
     } else {
       dx[VEHICLE] = 0;
     }
-    dx[OMEGA] = drive * perInertia;
+    dx[OMEGA] = drive * k.perInertia;
   };
 
   /** The derivative anywhere in the step: the place behind the three stages holds what is worked out for it. */
@@ -175,7 +181,7 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
       state[ANGLE] = 0;
       state[VEHICLE] = start.vehicleSpeed ?? (now.capacity > 0 ? start.omega / now.gearing : 0);
       state[PRESSURE] = start.pressure ?? trim.pressureAt(start.omega, path.area[2]!, path, laws, ambient);
-      roughness.next = 0;
+      restartRoughness(roughness, seed);
       chargeLine.fill(0, charge(start.omega, state[PRESSURE]!));
       sparkLine.fill(0, inputs.spark);
       fire(roughness, state, firingInterval);
@@ -189,6 +195,8 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
         chargePassage[DRAWN] = charge(state[OMEGA]!, state[PRESSURE]!);
         options.integrator(derivativeAt, state, step);
       }
+      if (!(state[OMEGA]! > 0 && state[OMEGA]! < FASTEST)) halt(state, chargePassage[0]!);
+      if (state[VEHICLE]! < 0) state[VEHICLE] = 0;
       chargeLine.take(chargePassage);
       sparkLine.take(sparkPassage);
       now.engine = nextEngineState(engine.crank, now.engine, state, inputs.starter);
@@ -212,7 +220,7 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
       outputs.indicated = now.burning === 0 ? 0 : now.burning * torque(burnt, outputs.spark, omega, pressure);
       outputs.pumping = pumping(pressure, omega);
       outputs.friction = friction(omega, now.thickness);
-      outputs.load = loadTorque(omega);
+      outputs.load = loadTorque(inputs, omega);
       outputs.clutch = clutchTorque(omega - state[VEHICLE]! * now.gearing, now.capacity, CLUTCH_STIFFNESS);
       outputs.vehicleSpeed = state[VEHICLE]!;
       return outputs;
@@ -227,3 +235,15 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
 /** What a quantity given at the start, middle and end of a step is at a part of it, 0 … 1. */
 const quadratic = (given: Float64Array, part: number): number =>
   given[0]! + part * (4 * given[1]! - 3 * given[0]! - given[2]! + 2 * part * (given[0]! - 2 * given[1]! + given[2]!));
+
+/** What resists a turn can stop it but not turn it back. @throws Error when the speed is no number, or beyond all sense */
+function halt(state: Float64Array, angleBefore: number): void {
+  if (!(state[OMEGA]! < FASTEST)) throw new Error(`the crank speed came to ${state[OMEGA]} rad/s; the step is too long, or a law gives torque without end`);
+  state[OMEGA] = 0;
+  if (state[ANGLE]! < angleBefore) state[ANGLE] = angleBefore;
+}
+
+/** Torque of the timed loads at the crank, N·m. */
+function loadTorque(inputs: PlantInputs, omega: number): number {
+  return inputs.load + inputs.loadPower / (omega > CREEP ? omega : CREEP);
+}

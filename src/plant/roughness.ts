@@ -9,7 +9,7 @@ import { createRandom, type Random } from '../numerics/random.js';
 import { ANGLE } from './types.js';
 
 export interface Roughness {
-  readonly random: Random;
+  random: Random;
   readonly spread: number;
   /** Crank angle of the next firing, rad. */
   next: number;
@@ -24,8 +24,16 @@ export const createRoughness = (covPct: number, seed: number): Roughness => ({
   factor: 1,
 });
 
+/** Back to crank angle 0 and the first draw. */
+export function restartRoughness(roughness: Roughness, seed: number): void {
+  roughness.random = createRandom(seed);
+  roughness.next = 0;
+  roughness.factor = 1;
+}
+
 /** Moves on to the firing at the present crank angle; call once a step. */
 export function fire(roughness: Roughness, state: Float64Array, interval: number): void {
+  if (roughness.spread === 0) return;
   while (state[ANGLE]! >= roughness.next) {
     roughness.next += interval;
     const factor = 1 + roughness.spread * roughness.random.normal();

@@ -19,6 +19,9 @@ const PLAIN: Readonly<Record<LimitName, readonly [name: string, unit: string, di
   saturatedS: ['time at the valve limit', 's', 1],
 };
 
+/** Why a speed is known not to hunt (`findHunting`); for any other reason it could not be told. */
+const NO_HUNTING = /the speed moves less than|the oscillation dies away/;
+
 /** A number with so many digits, and one more as long as it reads the same as what is allowed. */
 function apart(value: number, allowed: number, digits: number): readonly [string, string] {
   for (let d = digits; d < 6; d++) if (value.toFixed(d) !== allowed.toFixed(d)) return [value.toFixed(d), allowed.toFixed(d)];
@@ -59,7 +62,8 @@ export function verdict(trace: Trace, events: readonly EventMetrics[], metrics: 
     ...(flare === null || (flare.flareRpm ?? 0) <= scoring.settlingBandRpm ? [] : [`flare ${(flare.flareRpm ?? 0).toFixed(0)} rpm ${where(flare)}`]),
     ...(metrics.settlingTimeS === null ? [] : [`back within ${scoring.settlingBandRpm} rpm in ${metrics.settlingTimeS.toFixed(1)} s`]),
   ].join(', ');
-  const tail = `${parts}; ${hunts === null ? 'no hunting' : `hunting ${hunts}`}`;
+  const told = events.every(({ reasons }) => NO_HUNTING.test(reasons.huntingRpm ?? ''));
+  const tail = `${parts}; ${hunts !== null ? `hunting ${hunts}` : told ? 'no hunting' : 'no hunting seen'}`;
   if (missed.length > 0) return `Misses ${missed.length === 1 ? 'a limit' : `${missed.length} limits`}: ${missed.map(missedText).join('; ')}`;
   if (hunts !== null && (never !== undefined || (huntingRpm ?? 0) > scoring.scales.huntingRpm)) return `Hunts ${hunts}: ${parts}`;
   if (never !== undefined) return `Does not settle ${where(never)}, ${never.reasons.settlingTimeS ?? ''}: ${tail}`;

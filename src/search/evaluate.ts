@@ -9,6 +9,7 @@ import { withValues } from '../scenario/vary.js';
 import { type LimitName, scoreSuite, type Scored, scoreTrace } from '../score/index.js';
 import type { Axis } from './axis.js';
 import { cellValues } from './grid.js';
+import { createPlants, type Plants } from './plants.js';
 
 /** Numbers of a row that are the worst of the suite. */
 export const WORST = ['sagRpm', 'flareRpm', 'settlingTimeS', 'stallMarginRpm', 'huntingRpm'] as const;
@@ -73,14 +74,15 @@ const failed = (reason: string): Outcome => ({
  * Runs and scores a suite with numbers put in.
  *
  * @param values keys to numbers in documented units; none for the suite as it is
+ * @param plants to use again from call to call
  * @returns an outcome without a score, and the reason, when the values contradict each other
  */
-export function evaluate(scenarios: readonly Scenario[], values: ReadonlyMap<string, number>): Outcome {
+export function evaluate(scenarios: readonly Scenario[], values: ReadonlyMap<string, number>, plants: Plants = createPlants()): Outcome {
   const runs: Scored[] = [];
   try {
     for (const scenario of scenarios) {
       const changed = values.size === 0 ? scenario : withValues(scenario, values);
-      runs.push(scoreTrace(simulate(changed), changed.limits, changed.scoring));
+      runs.push(scoreTrace(simulate(changed, { plant: plants.of(changed) }), changed.limits, changed.scoring));
     }
   } catch (error) {
     if (!(error instanceof RangeError)) throw error;
@@ -104,7 +106,7 @@ const reasonFor = (name: WorstName, runs: readonly Scored[]): string =>
   runs.find((run) => run.metrics[name] === null)?.metrics.reasons[name] ?? 'absent';
 
 /** Runs one cell. @throws RangeError if there is no such cell */
-export function evaluateCell(scenarios: readonly Scenario[], axes: readonly Axis[], index: number): SweepRow {
+export function evaluateCell(scenarios: readonly Scenario[], axes: readonly Axis[], index: number, plants?: Plants): SweepRow {
   const values = cellValues(axes, index);
-  return { index, values, ...evaluate(scenarios, new Map(axes.map(({ key }, a) => [key, values[a] as number]))) };
+  return { index, values, ...evaluate(scenarios, new Map(axes.map(({ key }, a) => [key, values[a] as number])), plants) };
 }

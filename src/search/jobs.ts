@@ -1,5 +1,6 @@
 /** Stretches of cells run here, or on worker threads. */
 import { evaluateCell, type SweepRow } from './evaluate.js';
+import { createPlants } from './plants.js';
 import type { Stretch, Work } from './stretch.js';
 
 type Keep = (rows: readonly SweepRow[]) => void;
@@ -13,12 +14,13 @@ const turn = (): Promise<void> => new Promise((resolve) => setImmediate(resolve)
 
 /** Runs stretches one after the other in this thread. */
 export async function runHere({ scenarios, axes }: Work, parts: readonly Stretch[], keep: Keep, signal: AbortSignal | undefined): Promise<void> {
+  const plants = createPlants();
   for (const { from, to } of parts) {
     const rows: SweepRow[] = [];
     for (let index = from; index < to; index++) {
       if (signal?.aborted) break;
       try {
-        rows.push(evaluateCell(scenarios, axes, index));
+        rows.push(evaluateCell(scenarios, axes, index, plants));
       } catch (error) {
         throw new Error(`cell ${index} failed: ${message(error)}`, { cause: error });
       }

@@ -41,9 +41,10 @@ export const residualCharge = defineLaw<ChargeLaw>()({
     const scale = displacement / (ambient.gasConstant * manifoldTemperature) / vapour;
     const swept = (scale * compressionRatio) / (compressionRatio - 1);
     const residual = (scale * exhaustPressure) / (compressionRatio - 1);
-    const perExhaust = 1 / exhaustPressure;
+    const k = { filling, fillingSpeed, fillingSpeed2, swept, residual, perExhaust: 1 / exhaustPressure };
     return (omega, pressure) => {
-      const mass = (filling + omega * (fillingSpeed + omega * fillingSpeed2)) * (swept * pressure - residual * power(pressure * perExhaust));
+      const filled = k.filling + omega * (k.fillingSpeed + omega * k.fillingSpeed2);
+      const mass = filled * (k.swept * pressure - k.residual * power(pressure * k.perExhaust));
       return mass > 0 ? mass : 0;
     };
   },

@@ -33,8 +33,8 @@ export const isentropicFlow = defineLaw<FlowLaw>()({
       1,
       FLOW_CELLS,
     );
-    const choked = table(critical);
-    return (ratio) => (ratio > critical ? table(ratio) : choked);
+    const k = { critical, choked: table(critical) };
+    return (ratio) => (ratio > k.critical ? table(ratio) : k.choked);
   },
 });
 

@@ -19,10 +19,12 @@ export const rubbingFriction = defineLaw<FrictionLaw>()({
     fmepSpeed2: si({ unit: 'bar s^2', default: 3e-6, min: -1e-4, max: 1e-4, meaning: 'its rise with the square of the crank speed', source: 'assumed: 0.03 bar at 1000 rpm' }),
   },
   create(settings, basics) {
-    const constant = torqueOf(settings.fmep, basics.displacement);
-    const linear = torqueOf(settings.fmepSpeed, basics.displacement);
-    const square = torqueOf(settings.fmepSpeed2, basics.displacement);
-    return (omega, thickness) => thickness * (constant + omega * (linear + omega * square));
+    const k = {
+      constant: torqueOf(settings.fmep, basics.displacement),
+      linear: torqueOf(settings.fmepSpeed, basics.displacement),
+      square: torqueOf(settings.fmepSpeed2, basics.displacement),
+    };
+    return (omega, thickness) => thickness * (k.constant + omega * (k.linear + omega * k.square));
   },
 });
 

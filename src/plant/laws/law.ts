@@ -4,7 +4,8 @@
  * A named law is a file that exports a table and a `create`; it is registered by one line in `laws/index.ts` and can then
  * be chosen in a scenario file. Anyone may also pass a bare function to `createPlant(engine, valve, { laws })`.
  * A law must be a pure function of its arguments and must not allocate: it runs four times a step.
- * Keep it small: what V8 inlines costs nothing, what it does not costs an allocated number a call.
+ * Keep it small: what V8 inlines costs nothing, what it does not costs an allocated number a call. Keep its constants in
+ * one record, `k`: a number that a closure holds by itself costs a check of what it is at each reading.
  */
 import type { Table, Values } from '../../parameter/table.js';
 import type { Ambient } from '../ambient.js';
@@ -17,6 +18,9 @@ export type FlowLaw = (ratio: number) => number;
 
 /** Effective area C_d·A, m², of the throttle plate against its opening 0 … 1 (the leak past its stop apart). */
 export type PlateLaw = (opening: number) => number;
+
+/** Effective area C_d·A, m², of the idle valve against its travel 0 … 1; it must not fall. */
+export type ValveLaw = (travel: number) => number;
 
 /** Air trapped in all cylinders over one engine cycle (4π rad), kg, at crank speed (rad/s) and manifold pressure (Pa). */
 export type ChargeLaw = (omega: number, pressure: number) => number;
@@ -39,6 +43,7 @@ export type FrictionLaw = (omega: number, thickness: number) => number;
 export interface Laws {
   readonly flow: FlowLaw;
   readonly plate: PlateLaw;
+  readonly valve: ValveLaw;
   readonly charge: ChargeLaw;
   readonly torque: TorqueLaw;
   readonly mixture: MixtureLaw;

@@ -21,8 +21,11 @@ export function mixtureEfficiency(lambda: number): number {
   return (-1.6082 + l * (4.6509 - 2.0746 * l)) / 0.9681;
 }
 
-/** Torque with the same air against lambda: as much less fuel, each kilogram of it burnt better. */
-export const mixtureTorque = (lambda: number): number => mixtureEfficiency(lambda) / lambda;
+/**
+ * Torque with the same air against lambda: as much less fuel, each kilogram of it burnt better. Richer than 0.8, where the
+ * source ends, more fuel with the same air gives no more torque: the value at 0.8 is held.
+ */
+export const mixtureTorque = (lambda: number): number => mixtureEfficiency(lambda) / (lambda < 0.8 ? 0.8 : lambda);
 
 /** Spark efficiency 1 − k·(MBT − spark)², floored at zero. @param loss k, 1/rad²  @param mbt, spark rad BTDC */
 export function sparkEfficiency(loss: number, mbt: number, spark: number): number {
@@ -37,7 +40,7 @@ export const energyTorque = defineLaw<TorqueLaw>()({
     efficiencySpeed: si({ unit: 's/rad', default: 0, min: -0.005, max: 0.005, meaning: 'its change with crank speed, e₁', source: 'assumed' }),
     efficiencySpeed2: si({ unit: 's^2/rad^2', default: 0, min: -1e-5, max: 1e-5, meaning: 'its curvature, e₂', source: 'assumed' }),
     sparkLoss: si({ unit: '1/deg^2', default: 2.8e-4, min: 0, max: 0.002, meaning: 'loss for the square of the spark offset from MBT, k', source: 'assumed, beside 2.33e-4 (Guzzella and Onder structure, identified on a 2.48 L five)' }),
-    mbt: si({ unit: 'deg', default: 36, min: -10, max: 60, meaning: 'spark for the most torque at no speed and no charge, θ₀', source: 'assumed: the charge and speed terms bring it to 30 to 33 at idle' }),
+    mbt: si({ unit: 'deg', default: 36, min: -10, max: 60, meaning: 'spark for the most torque at no speed and no charge, θ₀', source: 'assumed: the charge and speed terms bring it to about 35 at idle' }),
     mbtSpeed: si({ unit: 'deg/rpm', default: 0.002, min: -0.02, max: 0.02, meaning: 'its change with speed, θ₁', source: 'assumed' }),
     mbtCharge: si({ unit: 'deg', default: -20, min: -60, max: 60, meaning: 'its change from no charge to a full one, θ₂', source: 'assumed' }),
     misfireCharge: own({ unit: '1', default: 0.06, min: 0, max: 0.5, meaning: 'charge, of a full one, at and below which nothing burns', source: 'assumed' }),
@@ -45,6 +48,7 @@ export const energyTorque = defineLaw<TorqueLaw>()({
   },
   create(settings, basics) {
     const { efficiency, efficiencySpeed, efficiencySpeed2, sparkLoss, mbt, mbtSpeed, misfireCharge, burningCharge } = settings;
+    if (burningCharge < misfireCharge) throw new RangeError('engine.torque.burningCharge: must not lie below engine.torque.misfireCharge');
     const { ambient, displacement, stoichiometric, heatingValue } = basics;
     const full = (ambient.pressure * displacement) / (ambient.gasConstant * ambient.temperature);
     const perAir = heatingValue / (FOUR_PI * stoichiometric);
@@ -52,13 +56,15 @@ export const energyTorque = defineLaw<TorqueLaw>()({
     const misfire = misfireCharge * full;
     const burning = burningCharge * full;
     const perWidth = burning > misfire ? 1 / (burning - misfire) : 0;
+    const k = { efficiency, efficiencySpeed, efficiencySpeed2, sparkLoss, mbt, mbtSpeed, mbtCharge, perAir, misfire, burning, perWidth };
     return (charge, spark, omega) => {
-      if (charge <= misfire) return 0;
-      const offset = mbt + mbtSpeed * omega + mbtCharge * charge - spark;
-      const torque = charge * perAir * (efficiency + omega * (efficiencySpeed + omega * efficiencySpeed2)) * (1 - sparkLoss * offset * offset);
+      if (charge <= k.misfire) return 0;
+      const offset = k.mbt + k.mbtSpeed * omega + k.mbtCharge * charge - spark;
+      const atBest = charge * k.perAir * (k.efficiency + omega * (k.efficiencySpeed + omega * k.efficiencySpeed2));
+      const torque = atBest * (1 - k.sparkLoss * offset * offset);
       if (!(torque > 0)) return 0;
-      if (charge >= burning) return torque;
-      const s = (charge - misfire) * perWidth;
+      if (charge >= k.burning) return torque;
+      const s = (charge - k.misfire) * k.perWidth;
       return torque * s * s * (3 - 2 * s);
     };
   },

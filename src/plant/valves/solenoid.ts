@@ -7,7 +7,7 @@
  *
  * Common practice, no source, for the figures.
  */
-import { interpolate } from '../../numerics/curve.js';
+import { interpolate, packCurve, readPacked } from '../../numerics/curve.js';
 import { exp } from '../../numerics/elementary.js';
 import { curve, own, si } from '../../parameter/table.js';
 import { fraction, inverse } from '../curves.js';
@@ -33,6 +33,8 @@ export const solenoidValve = defineValve({
     const { lag, supplySensitivity, supplyNominal } = settings;
     const table = fraction(settings.opening);
     const dutyFor = inverse(table, 'valve.opening');
+    const [least, most] = [dutyFor.x[0]!, dutyFor.x.at(-1)!];
+    const packed = packCurve(table);
     const half = settings.hysteresis / 200;
     const keepHalf = lag > 0 ? exp(-step / (2 * lag)) : 0;
     const track = new Float64Array(3);
@@ -43,16 +45,17 @@ export const solenoidValve = defineValve({
       range: { unit: '%', full: 100 },
       track,
       commandFor: (opening, supply) => {
-        const inside = interpolate(dutyFor, opening);
-        // beyond the stops, run on at the slope of the whole so that a solver sees how far authority is missed
-        return (inside + (opening > 1 ? opening - 1 : opening < 0 ? opening : 0)) / gain(supply);
+        const command = interpolate(dutyFor, opening) / gain(supply);
+        // what it cannot open to lies beyond the range, dead ends or not, so that a solver sees how far authority is missed
+        if (opening > most) return Math.max(1, command) + opening - most;
+        return opening < least ? Math.min(0, command) + opening - least : command;
       },
       rest(command, supply) {
-        play.at = interpolate(table, command * gain(supply));
+        play.at = readPacked(packed, command * gain(supply));
         track.fill(play.at);
       },
       move(inputs) {
-        play.wanted = interpolate(table, inputs.air * gain(inputs.supply));
+        play.wanted = readPacked(packed, inputs.air * gain(inputs.supply));
         if (play.wanted > play.at + half) play.at = play.wanted - half;
         else if (play.wanted < play.at - half) play.at = play.wanted + half;
         const start = track[2]!;

@@ -25,7 +25,10 @@ export const stepperValve = defineValve({
     return {
       range: { unit: 'step', full: steps },
       track,
-      commandFor: (at) => (at * steps + lost) / steps,
+      commandFor: (at) => {
+        const command = (at * steps + lost) / steps;
+        return at > 1 ? Math.max(command, at) : at < 0 ? Math.min(command, at) : command;
+      },
       rest(command) {
         motion.motor = Math.round(clamp01(command) * steps);
         motion.phase = 1;
@@ -36,9 +39,7 @@ export const stepperValve = defineValve({
         const wanted = Math.round(clamp01(inputs.air) * steps);
         track[0] = track[2]!;
         motion.phase += perStep;
-        if (motion.motor === wanted) {
-          if (motion.phase > 1) motion.phase = 1;
-        } else {
+        if (motion.motor !== wanted) {
           const direction = wanted > motion.motor ? 1 : -1;
           while (motion.phase >= 1 && motion.motor !== wanted) {
             motion.motor += direction;
@@ -47,6 +48,7 @@ export const stepperValve = defineValve({
           if (motion.motor > motion.pintle + backlash) motion.pintle = motion.motor - backlash;
           if (motion.motor < motion.pintle) motion.pintle = motion.motor;
         }
+        if (motion.motor === wanted && motion.phase > 1) motion.phase = 1;
         const now = opening(motion.pintle);
         track[1] = 0.5 * (track[0]! + now);
         track[2] = now;

@@ -3,7 +3,10 @@
  * `valves/index.ts`.
  */
 import { curve, type Table, type Values } from '../../parameter/table.js';
-import { restriction } from '../restriction.js';
+import { packCurve, readPacked } from '../../numerics/curve.js';
+import { checkRising, fraction } from '../curves.js';
+import type { FlowLaw, ValveLaw } from '../laws/law.js';
+import { effectiveArea, restriction } from '../restriction.js';
 import type { PlantInputs, ValveRange } from '../types.js';
 
 /** A valve in motion. It is moved once a step and then says where it is at the step's start, middle and end. */
@@ -31,6 +34,13 @@ export const flowRows = {
     source: 'assumed: straight',
   }),
 } as const;
+
+/** Effective area against travel, as `flowRows` tell it. @throws RangeError if the curve falls or never rises */
+export function valveLaw(settings: Values<typeof flowRows>, flow: FlowLaw): ValveLaw {
+  const k = { area: effectiveArea(settings.size, flow) };
+  const share = packCurve(checkRising(fraction(settings.flow), 'valve.flow'));
+  return (travel) => k.area * readPacked(share, travel);
+}
 
 /** A valve that scenario files can choose: its table, and how it is made for an integration step, s. */
 export interface ValveDefinition<T extends Table> {
