@@ -55,7 +55,7 @@ function importsOf(code: string): { from: string; types: boolean }[] {
   }
   for (const match of code.matchAll(/\bimport\s*\(?\s*(['"`])([^'"`]+)\1/g)) found.push({ from: match[2] as string, types: false });
   for (const match of code.matchAll(/\brequire\s*\(\s*(['"`])([^'"`]+)\1/g)) found.push({ from: match[2] as string, types: false });
-  for (const match of code.matchAll(/\bnew URL\(\s*(['"`])(\.[^'"`]+)\1/g)) found.push({ from: match[2] as string, types: false });
+  for (const match of code.matchAll(/\bnew URL\(\s*(['"`])(\.[^'"`]+\.js)\1/g)) found.push({ from: match[2] as string, types: false });
   return found;
 }
 

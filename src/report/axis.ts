@@ -28,7 +28,9 @@ function place(marks: readonly Mark[], frame: Frame): string {
       (at) => at >= 0 && label.every((_, i) => line[at + i] === ' '),
     );
     if (start === undefined) line[column] = '+';
-    else label.forEach((character, i) => (line[start + i] = character));
+    else label.forEach((character, i) => {
+      line[start + i] = character;
+    });
   }
   return line.join('');
 }
@@ -53,7 +55,9 @@ export function timeAxis(frame: Frame, marks: readonly Mark[]): string[] {
     const label = i === ticks.times.length - 1 ? `${labels()[i]} s` : (labels()[i] as string);
     line[column] = '┬';
     const start = Math.max(0, Math.min(column - Math.floor((label.length - 1) / 2), under.length - label.length));
-    [...label].forEach((character, k) => (under[start + k] = character));
+    [...label].forEach((character, k) => {
+      under[start + k] = character;
+    });
   });
   const indent = ' '.repeat(left);
   const lines = [`${indent}└${line.join('')}`, `${indent} ${under.join('')}`.trimEnd()];

@@ -8,6 +8,9 @@ export interface Contradiction {
   readonly message: string;
 }
 
+/** Rows of a trace: at 19 columns of eight bytes, 300 MB. */
+const MOST_ROWS = 2_000_000;
+
 const tidy = (value: number): number => Number(value.toPrecision(12));
 
 const isMultiple = (value: number, of: number): boolean => {
@@ -39,6 +42,13 @@ export function contradictions(scenario: ScenarioValues): readonly Contradiction
       'engine.oil.viscosity100',
     );
   }
+
+  refuse(
+    run.duration / run.record > MOST_ROWS,
+    () => `${tidy(run.duration)} s in rows of ${tidy(run.record)} s are ${Math.round(run.duration / run.record)} rows; at most ${MOST_ROWS}`,
+    'run.record',
+    'run.duration',
+  );
 
   const { clamp, hold, airFull, loads } = controller;
   refuse(

@@ -30,7 +30,8 @@ export function worstMetrics(events: readonly EventMetrics[], leadIn: EventMetri
   const values = METRICS.map((name): [MetricName, number | null] => {
     const among = leadIn !== null && STEADY.has(name) ? [leadIn, ...events] : events;
     const never = name === 'settlingTimeS' ? among.find(unsettled) : undefined;
-    const without = never ?? among.find((event) => event[name] === null);
+    // the reason that an event gives says more than that of the quiet before it
+    const without = never ?? [...events, ...among].find((event) => event[name] === null);
     const worst = never === undefined ? worstBy(among, WITH[name] ?? name) : null;
     if (worst === null && without !== undefined) reasons[name] = `${without.name}: ${without.reasons[name] ?? 'absent'}`;
     return [name, worst === null ? null : worst[name]];

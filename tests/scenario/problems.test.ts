@@ -266,3 +266,8 @@ describe('settings that contradict each other', () => {
     }
   });
 });
+
+it('more rows than memory should hold are refused', async () => {
+  const found = await problems('run: { duration: 7200, step: 0.0001, record: 0.0001 }');
+  expect(found).toEqual([expect.stringContaining('run.record: 7200 s in rows of 0.0001 s are 72000000 rows; at most 2000000')]);
+});

@@ -35,7 +35,7 @@ test('an event costs the root mean square of its seven terms over their scales',
   const terms = [event.sagRpm! / 80, event.flareRpm! / 120, event.settlingTimeS! / 3, event.iaeRpmS! / 100, 0, event.sparkActivityDeg! / 3, event.valveTravelPctPerS! / 1];
   expect(got.score).toBeCloseTo(Math.sqrt(terms.reduce((sum, x) => sum + x * x, 0) / 7), 12);
   expect(event.sagRpm! / 80).toBeCloseTo(1.5, 2);
-  expect(got.verdict).toMatch(/^Holds: deepest sag 120 rpm at 2\.0 s \(load on\), back within 25 rpm in 2\.\d s; no hunting$/);
+  expect(got.verdict).toMatch(/^Holds: deepest sag 120 rpm at 2\.0 s \(load on\), back within 25 rpm in 2\.\d s; no hunting seen$/);
 });
 
 test('a drill costs its worst event, a suite the mean of its drills', () => {
@@ -127,7 +127,7 @@ test('an event with the foot down to its end is neither settled nor unsettled', 
   expect(got.events[0]!.settlingTimeS).toBeNull();
   expect(got.metrics.settlingTimeS).toBeCloseTo(Math.log(2100 / 25) / 2, 3);
   expect(got.missed).toEqual([]);
-  expect(got.verdict).toMatch(/^Holds: no sag, back within 25 rpm in 2\.2 s; no hunting$/);
+  expect(got.verdict).toMatch(/^Holds: no sag, back within 25 rpm in 2\.2 s; no hunting seen$/);
 });
 
 describe('a run that stalls', () => {
@@ -169,6 +169,16 @@ test('hunting before the first event is told, though the drill is judged by its 
   expect(got.metrics.huntingRpm).toBeCloseTo(30, 0);
   expect(got.events[0]!.huntingRpm).toBeNull();
   expect(got.verdict).toContain('30 rpm peak to peak at 1.00 Hz');
+});
+
+test('"no hunting" is said only where it is known: the speed lies still or its swing dies away; else none was seen', () => {
+  const after = (lengthS: number, speed: (t: number) => number) =>
+    scored({ lengthS, events: [{}], columns: { speedRpm: (t) => 800 + (t < 2 ? 0 : speed(t - 2)) } }).verdict;
+  expect(after(14, () => 0)).toMatch(/; no hunting$/);
+  expect(after(20, (t) => 24 * Math.exp(-0.25 * t) * Math.sin(6 * t))).toMatch(/; no hunting$/);
+  expect(after(14, (t) => 24 * Math.exp(-t))).toMatch(/; no hunting seen$/);
+  expect(after(2.2, (t) => 20 * t)).toMatch(/; no hunting seen$/);
+  expect(after(14, (t) => 10 * Math.sin(6 * t))).toMatch(/; hunting 20 rpm peak to peak/);
 });
 
 test('hunting is the verdict when it keeps the speed from settling', () => {

@@ -1,0 +1,125 @@
+/** Scenario files and settings that are odd, wrong or hostile. */
+import { readFileSync } from 'node:fs';
+import { beforeAll, describe, expect, test } from 'vitest';
+import { build, BUILD_MS, refused, scratch, SHORT, tickover } from './tickover.js';
+
+beforeAll(build, BUILD_MS);
+const { path: folder, put } = scratch();
+const short = put('short.yaml', SHORT);
+
+describe.concurrent('a file that cannot be read', () => {
+  test.each(['run', 'check', 'compare', 'sweep'])('%s says which, and why', async (command) => {
+    const more = command === 'sweep' ? ['--vary', 'engine.inertia=0.1,0.2'] : command === 'compare' ? [short] : [];
+    await refused([command, 'missing.yaml', ...more], /^missing\.yaml {2}cannot be read: there is no such file$/m);
+    await refused([command, folder, ...more], /cannot be read: it is a directory$/m);
+    await refused([command, '', ...more], /cannot be read/);
+  });
+
+  test.each([
+    ['empty.yaml', '', /empty\.yaml:1:1 {2}is empty; a mapping of keys is wanted/],
+    ['blank.yaml', '\n\n  \n', /blank\.yaml:\d+:\d+ {2}is empty/],
+    ['comment.yaml', '# nothing\n', /comment\.yaml:\d+:\d+ {2}is empty/],
+    ['text.yaml', 'just words', /text\.yaml:1:1 {2}.*a mapping of keys is wanted/],
+    ['list.yaml', '- 1\n- 2\n', /list\.yaml:1:1 {2}.*a mapping of keys is wanted/],
+    ['json.yaml', '[{]', /json\.yaml:1:\d+ {2}is not YAML/],
+    ['tabs.yaml', 'engine:\n\tinertia: 1\n', /tabs\.yaml:2:\d+ {2}/],
+    ['twice.yaml', 'title: a\ntitle: b\n', /twice\.yaml:2:1/],
+  ])('%s: the place and the reason', async (name, text, message) => {
+    await refused(['run', put(name, text)], message);
+  });
+
+  test('that is binary gives a message without anything that a terminal acts on', async () => {
+    const { err } = await refused(['run', put('binary.yaml', readFileSync(process.execPath).subarray(0, 200_000))], /binary\.yaml:/);
+    expect([...err].filter((c) => c !== '\n' && (c < ' ' || (c >= '\x7f' && c < '\xa0')))).toEqual([]);
+  });
+
+  test('that is huge is refused at once', async () => {
+    const file = put('huge.yaml', `notes: ${'x'.repeat(30_000_000)}\n`);
+    const since = Date.now();
+    await refused(['check', file], /holds 30000008 characters; at most 1000000/);
+    expect(Date.now() - since).toBeLessThan(15_000);
+  });
+
+  test.each([
+    ['laughs.yaml', `a: &a [x, x]\n${Array.from({ length: 30 }, (_, i) => `${String.fromCharCode(98 + (i % 25))}${i}: &b${i} [${i === 0 ? '*a, *a' : `*b${i - 1}, *b${i - 1}`}]`).join('\n')}\n`],
+    ['deep.yaml', `engine: ${'['.repeat(20_000)}${']'.repeat(20_000)}\n`],
+    ['nested.yaml', `engine: ${'{a: '.repeat(5_000)}1${'}'.repeat(5_000)}\n`],
+    ['circle.yaml', 'engine: {from: circle.yaml}\n'],
+  ])('%s: what is meant to exhaust it does not', async (name, text) => {
+    const since = Date.now();
+    await refused(['check', put(name, text)], new RegExp(name.replace('.', '\\.')));
+    expect(Date.now() - since).toBeLessThan(20_000);
+  });
+
+  test('with ten thousand problems tells them all, one a line, each with its place', async () => {
+    const many = 10_000;
+    const file = put('many.yaml', `engine:\n${Array.from({ length: many }, (_, i) => `  wrong${i}: ${i}\n`).join('')}`);
+    const since = Date.now();
+    const { err } = await refused(['check', file], /^10000 problems; nothing was run$/m);
+    expect(Date.now() - since).toBeLessThan(30_000);
+    const lines = err.trimEnd().split('\n');
+    expect(lines).toHaveLength(many + 1);
+    for (const [i, line] of lines.slice(0, many).entries()) expect(line.startsWith(`${file}:${i + 2}:3  engine.wrong${i}: `)).toBe(true);
+  });
+});
+
+describe.concurrent('a wrong key or value', () => {
+  test('is told with file, line and column, key path, what was given, what is allowed, and the nearest name', async () => {
+    const file = put('wrong.yaml', 'engine:\n  inertai: 0.2\n  cylinders: 4.5\n  displacement: 1.8 kg\n  compressionRatio: 100\nvalve: {kind: solenoyd}\ncontroler: {}\n');
+    const { err } = await refused(['run', file], /5|6 problems; nothing was run/);
+    const line = (start: string): string => err.split('\n').find((each) => each.startsWith(`${file}:${start}  `)) ?? '';
+    expect(line('2:3')).toMatch(/engine\.inertai: unknown key.*did you mean inertia\?/);
+    expect(line('3:14')).toMatch(/engine\.cylinders: 4\.5.*whole number/);
+    expect(line('4:17')).toMatch(/engine\.displacement: .*kg/);
+    expect(line('5:21')).toMatch(/engine\.compressionRatio: 100 is outside 6 … 16/);
+    expect(line('6:15')).toMatch(/valve\.kind: .*solenoyd.*solenoid/);
+    expect(line('7:1')).toMatch(/controler: .*did you mean controller\?/);
+  });
+
+  test('in a file that another takes in is told in that file', async () => {
+    const part = put('part.yaml', 'cylinders: 4\ninertia: heavy\n');
+    await refused(['run', put('whole.yaml', 'engine: {from: part.yaml}\n')], new RegExp(`^${part}:2:10 {2}engine\\.inertia: `, 'm'));
+    await refused(['run', put('gone.yaml', 'engine:\n  from: nowhere.yaml\n')], /gone\.yaml:2:9 {2}engine\.from: .*nowhere\.yaml cannot be read: there is no such file/);
+  });
+
+  test('odd but right input is taken: a byte-order mark, CRLF, no end of line, a control character in a title', async () => {
+    for (const text of [`\ufeff${SHORT}`, SHORT.replaceAll('\n', '\r\n'), SHORT.trimEnd(), 'title: a\0b\n']) expect((await tickover(['check', put('odd.yaml', text)])).code).toBe(0);
+    expect((await tickover(['check', put('a name with spaces é.yaml', 'title: bare\n')])).code).toBe(0);
+  });
+});
+
+describe.concurrent('--set', () => {
+  test.each([
+    ['engine.inertia', /^--set {2}engine\.inertia: write key=value/m],
+    ['=3', /write key=value/],
+    ['', /write key=value/],
+    ['engine.inertai=0.2', /^--set {2}engine\.inertai: unknown key.*did you mean inertia\?$/m],
+    ['engin.inertia=0.2', /did you mean engine\?/],
+    ['engine.inertia=', /engine\.inertia/],
+    ['engine.inertia=heavy', /engine\.inertia: /],
+    ['engine.inertia=0.2 km', /engine\.inertia: /],
+    ['engine.inertia=-1', /outside 0\.01 … 2 kg m\^2/],
+    ['engine.inertia=NaN', /engine\.inertia: /],
+    ['engine.inertia=1e999', /engine\.inertia: /],
+    ['engine.inertia.deep=1', /engine\.inertia/],
+    ['engine=4', /engine/],
+    ['__proto__.polluted=1', /__proto__/],
+    ['constructor.name=x', /constructor/],
+    ['controller.target=[[80, 800], [20, 900]]', /controller\.target/],
+    ['controller.target=[[80', /controller\.target/],
+    ['drill.events.99.at=1', /drill\.events/],
+    ['run.step=0.0007', /is not a whole number of run\.step/],
+    ['valve.kind=gate', /valve\.kind/],
+    [`engine.${'x'.repeat(10_000)}=1`, /unknown key/],
+  ])('%s is refused', async (setting, message) => {
+    await refused(['run', short, '--set', setting], message);
+  });
+
+  test('the last of several counts, and each is read', async () => {
+    const { out } = await tickover(['check', short, '--set', 'engine.inertia=0.2', '--set', 'engine.inertia=0.3', '--set', 'run.seed=5', '--json']);
+    const { scenarios } = JSON.parse(out) as { scenarios: readonly { settings: readonly { path: string; text: string; origin: string }[] }[] };
+    const setting = (path: string) => scenarios[0]!.settings.find((each) => each.path === path);
+    expect(setting('engine.inertia')).toMatchObject({ text: '0.3 kg m^2', origin: '--set' });
+    expect(setting('run.seed')).toMatchObject({ text: '5', origin: '--set' });
+  });
+});
