@@ -1,4 +1,4 @@
-/** Curves of the plant: scaled to fractions, held to rise, and turned round. */
+/** Curves of the plant: scaled to fractions, held to rise, and read the other way round. */
 import { checkCurve } from '../numerics/curve.js';
 import type { Curve } from '../parameter/table.js';
 
@@ -21,22 +21,15 @@ export function checkRising(c: Curve, name: string): Curve {
 }
 
 /**
- * The inverse of a rising curve: x against y. Of a flat stretch at the bottom the last point is kept, of any other the
- * first: the edge of the dead end.
- *
- * @throws RangeError as `checkRising` does
+ * Where a rising curve takes a value: x against y. Of a flat stretch at the bottom the last point, of any other the first:
+ * the edge of the dead end. Values beyond the curve are those of its ends.
  */
-export function inverse(c: Curve, name: string): Curve {
-  checkRising(c, name);
-  const x: number[] = [];
-  const y: number[] = [];
-  for (let i = 0; i < c.x.length; i++) {
-    if (c.y[i] === x.at(-1)) {
-      if (x.length === 1) y[0] = c.x[i]!;
-      continue;
-    }
-    x.push(c.y[i]!);
-    y.push(c.x[i]!);
-  }
-  return { x, y };
+export function whereRising(c: Curve, value: number): number {
+  let i = 0;
+  while (i + 1 < c.y.length && c.y[i + 1]! <= c.y[0]!) i += 1;
+  if (value <= c.y[i]!) return c.x[i]!;
+  while (i + 1 < c.y.length && c.y[i + 1]! < value) i += 1;
+  if (i + 1 === c.y.length) return c.x[c.y.indexOf(c.y[i]!)]!;
+  const [y0, y1] = [c.y[i]!, c.y[i + 1]!];
+  return c.x[i]! + (c.x[i + 1]! - c.x[i]!) * ((value - y0) / (y1 - y0));
 }

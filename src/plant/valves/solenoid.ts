@@ -7,10 +7,10 @@
  *
  * Common practice, no source, for the figures.
  */
-import { interpolate, packCurve, readPacked } from '../../numerics/curve.js';
+import { packCurve, readPacked } from '../../numerics/curve.js';
 import { exp } from '../../numerics/elementary.js';
 import { curve, own, si } from '../../parameter/table.js';
-import { fraction, inverse } from '../curves.js';
+import { checkRising, fraction, whereRising } from '../curves.js';
 import { defineValve, flowRows } from './valve.js';
 
 export const solenoidValve = defineValve({
@@ -31,9 +31,8 @@ export const solenoidValve = defineValve({
   },
   create(settings, step) {
     const { lag, supplySensitivity, supplyNominal } = settings;
-    const table = fraction(settings.opening);
-    const dutyFor = inverse(table, 'valve.opening');
-    const [least, most] = [dutyFor.x[0]!, dutyFor.x.at(-1)!];
+    const table = checkRising(fraction(settings.opening), 'valve.opening');
+    const [least, most] = [table.y[0]!, table.y.at(-1)!];
     const packed = packCurve(table);
     const half = settings.hysteresis / 200;
     const keepHalf = lag > 0 ? exp(-step / (2 * lag)) : 0;
@@ -45,7 +44,7 @@ export const solenoidValve = defineValve({
       range: { unit: '%', full: 100 },
       track,
       commandFor: (opening, supply) => {
-        const command = interpolate(dutyFor, opening) / gain(supply);
+        const command = whereRising(table, opening) / gain(supply);
         // what it cannot open to lies beyond the range, dead ends or not, so that a solver sees how far authority is missed
         if (opening > most) return Math.max(1, command) + opening - most;
         return opening < least ? Math.min(0, command) + opening - least : command;
