@@ -4,8 +4,11 @@
  */
 import { curve, group, list, own, text, type Values } from '../parameter/table.js';
 import { entryTable } from './entry.js';
+import { learnTable } from './learn.js';
+import { openAirTable } from './open-air.js';
 import { pidTable } from './pid.js';
 import { sparkTable } from './spark.js';
+import { startTable } from './start-air.js';
 
 const clampTable = {
   lowest: own({ unit: 'air', default: 0, min: 0, max: 100, meaning: 'least air command' }),
@@ -17,6 +20,8 @@ const loadTable = {
   air: own({ unit: 'air', default: 0, min: 0, max: 100, meaning: 'air added while it is asked for' }),
   speedUp: own({ as: 'speedUpRpm', unit: 'rpm', default: 0, min: 0, max: 1000, meaning: 'target added while it is asked for' }),
   lead: own({ as: 'leadS', unit: 's', default: 0, min: 0, max: 5, meaning: 'air first, load later, where the controller switches it', source: 'common practice, no source: a little under a second' }),
+  cycleOn: own({ as: 'cycleOnS', unit: 's', default: 15, min: 0.5, max: 600, meaning: 'on-part of its cycle, where it cycles', source: 'recorded compressors cycle with periods near 30 s' }),
+  cycleOff: own({ as: 'cycleOffS', unit: 's', default: null, min: 0.5, max: 600, meaning: 'off-part of its cycle; it does not cycle when not given' }),
 } as const;
 
 export const controllerTable = {
@@ -39,6 +44,17 @@ export const controllerTable = {
     meaning: 'air command before anything is added, against coolant',
     source: 'assumed, for the default engine',
   }),
+  intakeAir: curve({
+    x: { name: 'intake air', unit: 'degC', min: -40, max: 90 },
+    y: { name: 'air', unit: 'air', min: -50, max: 50 },
+    default: [[20, 0]],
+    stored: 'unit',
+    meaning: 'air command added, against intake-air temperature',
+    source: 'assumed: none',
+  }),
+  start: group({ rows: startTable, meaning: 'air around the start' }),
+  openAir: group({ rows: openAirTable, meaning: 'air only while the loop is open' }),
+  learn: group({ rows: learnTable, meaning: 'long-term learning of the base' }),
   clamp: group({ rows: clampTable, meaning: 'limits of the air command' }),
   hold: own({ unit: 'air', default: null, min: 0, max: 100, meaning: 'a fixed air command, which proves the valve; the loop stays open' }),
   entry: group({ rows: entryTable, meaning: 'when the loop may close' }),
