@@ -43,4 +43,5 @@ export {
 export {
   type EventMetrics, type Limits, limitsTable, type Metrics, type Missed, type Scored, scoreSuite, scoreTrace, type Scoring, scoringTable, stepMetrics, type StepMetrics,
 } from './score/index.js';
+export { either, type KnobAnswer, type KnobRun, whatDoes } from './setup/why.js';
 export { type Axis, cellCount, cellValues, parseAxis, sweep, type SweepOptions, type SweepResult, type SweepRow } from './search/index.js';

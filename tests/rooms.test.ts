@@ -15,10 +15,11 @@ const ROOMS: Readonly<Record<string, readonly string[]>> = {
   units: ['parameter'],
   score: ['loop', 'parameter', 'numerics'],
   scenario: ['units', 'plant', 'controller', 'loop', 'score', 'parameter'],
+  setup: ['search', 'scenario', 'score', 'loop', 'plant', 'controller', 'numerics', 'parameter', 'units'],
   search: ['scenario', 'score', 'loop', 'plant', 'controller', 'numerics', 'parameter', 'units'],
-  report: ['parameter', 'numerics', 'plant', 'controller', 'loop', 'units', 'score', 'scenario', 'search'],
-  cli: ['parameter', 'numerics', 'plant', 'controller', 'loop', 'units', 'score', 'scenario', 'search', 'report', 'index'],
-  index: ['parameter', 'numerics', 'plant', 'controller', 'loop', 'units', 'score', 'scenario', 'search', 'report'],
+  report: ['parameter', 'numerics', 'plant', 'controller', 'loop', 'units', 'score', 'scenario', 'search', 'setup'],
+  cli: ['parameter', 'numerics', 'plant', 'controller', 'loop', 'units', 'score', 'scenario', 'search', 'setup', 'report', 'index'],
+  index: ['parameter', 'numerics', 'plant', 'controller', 'loop', 'units', 'score', 'scenario', 'search', 'setup', 'report'],
 };
 
 /** Rooms whose bits must be equal on every machine. */

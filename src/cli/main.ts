@@ -18,6 +18,12 @@ const count = (name: string, most: number) => (value: string): number => {
   return number;
 };
 
+const plainNumber = (name: string) => (value: string): number => {
+  const number = Number(value);
+  if (value.trim() === '' || !Number.isFinite(number)) throw new InvalidArgumentError(`${name}: ${value} is no number`);
+  return number;
+};
+
 const AFTER_HELP = [
   'Exit code: 0 ran; 1 ran and a limit that the scenario states was missed, a stall included; 2 bad input.',
   'Running engines hurt people: exhaust gas, belts, fans, heat, fuel. Local codes and licensed practice come first.',
@@ -58,6 +64,15 @@ function commands(terminal: Terminal): Command {
     .option('--csv <file>', 'write every cell to a file')
     .action(async (files: string[], options) => {
       process.exitCode = await (await import('./sweep.js')).sweep(files, given(options), terminal);
+    });
+  command('why <file>', 'what one setting does: the drill with it lower, as it is, and higher, told in words')
+    .option(...SET)
+    .requiredOption('--knob <key>', 'the setting, such as controller.pid.ki')
+    .option('--lower <value>', 'the lower value, in its documented unit; half of what it is when not given', plainNumber('--lower'))
+    .option('--higher <value>', 'the higher value; twice what it is when not given', plainNumber('--higher'))
+    .option('--json', 'print one JSON object instead')
+    .action(async (file: string, options) => {
+      process.exitCode = await (await import('./why.js')).why(file, given(options), terminal);
     });
   command('check <file>', 'validate a scenario without running it, and print it with every default and where it came from')
     .option(...SET)
