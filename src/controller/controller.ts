@@ -109,6 +109,7 @@ const curvesOf = (settings: ControllerSettings): readonly (readonly [string, Par
  * @throws RangeError if the clamp is upside down or a curve is not one
  */
 export function createController(settings: ControllerSettings): Controller {
+  if (!(settings.periodS > 0)) throw new RangeError(`controller.period: ${settings.periodS} s; more than 0 is wanted`);
   if (settings.clamp.lowest > settings.clamp.highest) throw new RangeError('controller.clamp.lowest: must not lie above controller.clamp.highest');
   for (const [name, curve] of curvesOf(settings)) checkCurve(curve, name);
   let state = createControllerState(settings);

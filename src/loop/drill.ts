@@ -6,7 +6,7 @@
 import type { Controller } from '../controller/types.js';
 import { OMEGA, type Plant, VEHICLE } from '../plant/types.js';
 import { fromSI } from '../parameter/unit.js';
-import { askLoad, createTimedLoad, moveLoads, type TimedLoad } from './loads.js';
+import { askLoad, createTimedLoad, type Demand, moveLoads, NO_DEMAND, type TimedLoad } from './loads.js';
 import type { DrillEvent, DrillSettings } from './parameters.js';
 import type { TraceEvent } from './trace.js';
 
@@ -27,9 +27,13 @@ interface Stage {
   readonly loads: TimedLoad[];
   readonly requests: boolean[];
   readonly loadNames: readonly string[];
+  /** Air that nobody commands, by name, kg/s; the turn tells a later asking from an earlier. */
+  readonly airs: Map<string, { flow: number; turn: number }>;
   readonly ramps: { clutchFrom: number; clutchTo: number; clutchSince: number; clutchSteps: number };
   /** Pedal let go at this crank speed; Infinity for no. */
   readonly pedal: { until: number };
+  /** How often supply and starter were asked for: the end of an earlier asking does not end a later one. */
+  readonly turns: { supply: number; starter: number };
   steps(seconds: number): number;
   /** Does something at step k. */
   at(k: number, action: (k: number) => void): void;
@@ -49,17 +53,49 @@ const EVENTS: { readonly [K in DrillEvent['do']]: Kind<K> } = {
     describe(event) {
       if (event.torque === 0 && event.power === 0) return 'load off';
       const parts = [event.torque === 0 ? '' : `${plain(event.torque)} N·m`, event.power === 0 ? '' : `${plain(event.power)} W`];
-      return `load of ${parts.filter((part) => part !== '').join(' and ')}${event.hold === null ? '' : ` for ${plain(event.hold)} s`}`;
+      return `load of ${parts.filter((part) => part !== '').join(' and ')}${lasting(event.hold)}`;
     },
     begin(event, stage, k, engaged) {
-      const load = loadNamed(stage, event.name);
-      const riseSteps = stage.steps(event.rise);
-      const ask = (torque: number, power: number, tell: (k: number) => void): void => {
-        askLoad(load, torque, power, riseSteps, tell);
-        if (load.index >= 0) stage.requests[load.index] = load.asked;
+      const { torque, power } = event;
+      const demand = { ...NO_DEMAND, on: torque !== 0 || power !== 0, torque, power, riseSteps: stage.steps(event.rise) };
+      switchLoad(stage, event.name, demand, event.hold, k, engaged);
+    },
+  },
+  machine: {
+    describe: (event) => `${event.name} ${event.on ? 'on' : 'off'}${event.on ? lasting(event.hold) : ''}`,
+    begin(event, stage, k, engaged) {
+      const machine = stage.plant.accessories?.machines.find((known) => known.name === event.name);
+      if (machine === undefined) throw new RangeError(unknownMachine(stage.plant, event.name));
+      const { torque, power, square, kick } = machine;
+      const riseSteps = stage.steps(machine.engage);
+      const demand = event.on
+        ? { on: true, torque, power, square, electrical: 0, riseSteps, kick, kickSteps: kick > 0 ? stage.steps(machine.kickTime) : 0 }
+        : { ...NO_DEMAND, riseSteps };
+      switchLoad(stage, event.name, demand, event.on ? event.hold : null, k, engaged);
+    },
+  },
+  electrical: {
+    describe: (event) => (event.power === 0 ? 'electrical load off' : `electrical load of ${plain(event.power)} W${lasting(event.hold)}`),
+    begin(event, stage, k, engaged) {
+      const { power, inrush } = event;
+      const kickSteps = inrush > 0 && power > 0 ? stage.steps(event.inrushTime) : 0;
+      switchLoad(stage, event.name, { ...NO_DEMAND, on: power !== 0, electrical: power, kick: inrush, kickSteps }, event.hold, k, engaged);
+    },
+  },
+  air: {
+    describe: (event) => (event.flow === 0 ? 'unasked-for air off' : `unasked-for air of ${plain(1e3 * event.flow)} g/s${lasting(event.hold)}`),
+    begin(event, stage, k) {
+      const turn = (stage.airs.get(event.name)?.turn ?? 0) + 1;
+      const put = (flow: number): void => {
+        stage.airs.set(event.name, { flow, turn });
+        let sum = 0;
+        for (const air of stage.airs.values()) sum += air.flow;
+        stage.plant.inputs.unasked = sum;
       };
-      ask(event.torque, event.power, engaged);
-      if (event.hold !== null) stage.at(k + stage.steps(event.hold), () => ask(0, 0, () => undefined));
+      put(event.flow);
+      if (event.hold !== null) stage.at(k + stage.steps(event.hold), () => {
+          if (stage.airs.get(event.name)?.turn === turn) put(0);
+        });
     },
   },
   throttle: {
@@ -98,13 +134,19 @@ const EVENTS: { readonly [K in DrillEvent['do']]: Kind<K> } = {
     },
   },
   supply: {
-    describe: (event) => `supply ${plain(event.voltage)} V${event.hold === null ? '' : ` for ${plain(event.hold)} s`}`,
+    describe: (event) => `supply ${plain(event.voltage)} V${lasting(event.hold)}`,
     begin(event, stage, k) {
-      const before = stage.plant.inputs.supply;
-      stage.plant.inputs.supply = event.voltage;
-      if (event.hold !== null) stage.at(k + stage.steps(event.hold), () => {
-          stage.plant.inputs.supply = before;
-        });
+      const { inputs } = stage.plant;
+      const { supply: before, supplyHeld } = inputs;
+      inputs.supply = event.voltage;
+      inputs.supplyHeld = true;
+      const turn = ++stage.turns.supply;
+      if (event.hold === null) return;
+      stage.at(k + stage.steps(event.hold), () => {
+        if (stage.turns.supply !== turn) return;
+        inputs.supply = before;
+        inputs.supplyHeld = supplyHeld;
+      });
     },
   },
   coolant: {
@@ -118,13 +160,35 @@ const EVENTS: { readonly [K in DrillEvent['do']]: Kind<K> } = {
     describe: () => 'starter',
     begin(event, stage, k) {
       stage.plant.inputs.starter = true;
+      const turn = ++stage.turns.starter;
       stage.at(k + stage.steps(event.hold), () => {
-        stage.plant.inputs.starter = false;
+        if (stage.turns.starter === turn) stage.plant.inputs.starter = false;
       });
     },
   },
   mark: { describe: () => 'mark', begin: () => undefined },
 };
+
+const lasting = (hold: number | null): string => (hold === null ? '' : ` for ${plain(hold)} s`);
+
+function unknownMachine(plant: Plant, name: string): string {
+  const known = (plant.accessories?.machines ?? []).map((machine) => machine.name);
+  return `${name} is none of engine.machines${known.length === 0 ? ', which has none' : `: ${known.join(', ')}`}`;
+}
+
+/** Asks for a load by name, and for its end after a hold unless something else was asked of it since. */
+function switchLoad(stage: Stage, name: string, demand: Demand, hold: number | null, k: number, engaged: (k: number) => void): void {
+  const load = loadNamed(stage, name);
+  const ask = (wanted: Demand, tell: (k: number) => void): number => {
+    if (load.index >= 0) stage.requests[load.index] = wanted.on;
+    return askLoad(load, wanted, tell);
+  };
+  const turn = ask(demand, engaged);
+  if (hold === null) return;
+  stage.at(k + stage.steps(hold), () => {
+    if (load.turn === turn) ask({ ...NO_DEMAND, riseSteps: demand.riseSteps }, () => undefined);
+  });
+}
 
 function loadNamed(stage: Stage, name: string): TimedLoad {
   const known = stage.loads.find((load) => load.name === name);
@@ -134,7 +198,22 @@ function loadNamed(stage: Stage, name: string): TimedLoad {
   return load;
 }
 
+/** What this plant cannot feel is no event. */
+function refuse(event: DrillEvent, path: string, plant: Plant): void {
+  const { machines = [], alternator = false, unaskedMost = Number.POSITIVE_INFINITY } = plant.accessories ?? {};
+  if (event.do === 'machine' && !machines.some((machine) => machine.name === event.name)) {
+    throw new RangeError(`${path}.name: ${unknownMachine(plant, event.name)}`);
+  }
+  if (event.do === 'electrical' && !alternator) {
+    throw new RangeError(`${path}.do: electrical needs an alternator (engine.alternator.fitted: yes); without one a load of a power at the crank stands for it`);
+  }
+  if (event.do === 'air' && event.flow > unaskedMost) {
+    throw new RangeError(`${path}.flow: ${plain(1e3 * event.flow)} g/s is more than run.step can follow on this manifold; at most ${Math.floor(1e3 * unaskedMost)} g/s`);
+  }
+}
+
 /**
+ * @throws RangeError when an event needs what the plant does not have
  * @param loadNames names of the controller's loads, in order; a load event of one of these names goes through it
  */
 export function createDrill(settings: DrillSettings, plant: Plant, controller: Controller, loadNames: readonly string[]): Drill {
@@ -151,10 +230,13 @@ export function createDrill(settings: DrillSettings, plant: Plant, controller: C
   const stage: Stage = {
     plant, controller, requests, loadNames, steps, at,
     loads: [],
+    airs: new Map(),
     ramps: { clutchFrom: 0, clutchTo: plant.inputs.clutch, clutchSince: 0, clutchSteps: 0 },
     pedal: { until: Number.POSITIVE_INFINITY },
+    turns: { supply: 0, starter: 0 },
   };
-  for (const event of settings.events) {
+  for (const [i, event] of settings.events.entries()) {
+    refuse(event, `drill.events.${i}`, plant);
     at(steps(event.at), (k) => {
       const kind = EVENTS[event.do] as Kind<DrillEvent['do']>;
       const place = events.length;

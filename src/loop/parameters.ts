@@ -21,7 +21,7 @@ export const startTable = {
   throttle: own({ as: 'throttlePct', unit: '%', default: 0, min: 0, max: 100, meaning: 'pedal' }),
   supply: si({ unit: 'V', default: 14, min: 6, max: 18, meaning: 'supply voltage' }),
   engine: choice({ options: ['running', 'off'], default: 'running', meaning: 'engine running, or off and to be cranked' }),
-  settled: flag({ default: true, meaning: 'start with the integral holding the engine at its target, as after a while at idle; no: start with it at zero' }),
+  settled: flag({ default: true, meaning: 'start with the integral that holds the engine at its target out of gear, as after a while at idle; no: start with it at zero' }),
 } as const;
 export type StartSettings = Values<typeof startTable>;
 
@@ -52,11 +52,29 @@ export const eventTable = {
   target: { at, name, add: own({ as: 'addRpm', unit: 'rpm', default: 'required', min: -1500, max: 3000, meaning: 'added to the target from then on' }) },
   supply: {
     at, name,
-    voltage: si({ unit: 'V', default: 'required', min: 6, max: 18, meaning: 'supply voltage from then on' }),
+    voltage: si({ unit: 'V', default: 'required', min: 6, max: 18, meaning: 'supply voltage from then on, held from outside: an alternator stands aside' }),
     hold: si({ unit: 's', default: null, min: 0, max: 7200, meaning: 'time after which it is as before; for ever when not given' }),
   },
   coolant: { at, name, temperature: si({ unit: 'degC', default: 'required', min: -40, max: 130, meaning: 'coolant and oil temperature from then on' }) },
   starter: { at, name, hold: si({ unit: 's', default: 1, min: 0.1, max: 30, meaning: 'how long the starter turns; it lets go when the engine has caught' }) },
+  machine: {
+    at,
+    name: text({ default: 'required', meaning: 'which of `engine.machines`; through the load of the controller of this name, where there is one' }),
+    on: flag({ default: true, meaning: 'on, or off' }),
+    hold: si({ unit: 's', default: null, min: 0, max: 7200, meaning: 'time after which it is off again; for ever when not given' }),
+  },
+  electrical: {
+    at, name,
+    power: si({ unit: 'W', default: 0, min: 0, max: 5000, meaning: 'electrical power asked for from then on, beside what the engine needs; 0 takes it off. Needs an alternator' }),
+    inrush: own({ unit: '1', default: 0, min: 0, max: 10, meaning: 'share of it on top as it is switched on: a motor that starts', source: 'assumed: none' }),
+    inrushTime: si({ unit: 's', default: 0.5, min: 0.01, max: 10, meaning: 'time in which that is gone, in a straight line', source: 'assumed' }),
+    hold: si({ unit: 's', default: null, min: 0, max: 7200, meaning: 'time after which it is off again; for ever when not given' }),
+  },
+  air: {
+    at, name,
+    flow: si({ unit: 'g/s', default: 0, min: 0, max: 30, meaning: 'air that nobody commands from then on (canister purge, a leak), as a bench reads it at 60 kPa; 0 takes it off' }),
+    hold: si({ unit: 's', default: null, min: 0, max: 7200, meaning: 'time after which it is gone again; for ever when not given' }),
+  },
   mark: { at, name },
 } as const;
 

@@ -4,6 +4,7 @@ import type { PlantOutputs } from '../plant/types.js';
 import { COLUMNS, type ColumnName, type Columns } from './trace.js';
 
 const PER_RPM = 30 / Math.PI;
+const ZERO_C = 273.15;
 
 export interface Recorder {
   readonly columns: Columns;
@@ -37,6 +38,7 @@ export function record(
   c.loadNm[i] = outputs.load;
   c.clutchNm[i] = outputs.clutch;
   c.vehicleKmh[i] = outputs.vehicleSpeed * 3.6;
+  c.coolantC[i] = outputs.coolant - ZERO_C;
   c.closed[i] = command.loopClosed ? 1 : 0;
   c.atStop[i] = command.air <= lowest || command.air >= highest ? 1 : 0;
   recorder.rows = i + 1;

@@ -32,11 +32,15 @@ export function startAt(setup: Setup, plant: Plant, controller: Controller, meas
   const { inputs } = plant;
   inputs.load = 0;
   inputs.loadPower = 0;
+  inputs.loadSquare = 0;
+  inputs.electrical = 0;
+  inputs.unasked = 0;
   inputs.starter = false;
   inputs.pedal = 0; // the idle before is one with the throttle shut
   inputs.coolant = start.coolant;
   inputs.oil = start.oil ?? start.coolant;
   inputs.supply = start.supply;
+  inputs.supplyHeld = false;
   inputs.gear = start.gear;
   inputs.clutch = start.clutch === 'down' ? 1 : 0;
 
@@ -44,6 +48,7 @@ export function startAt(setup: Setup, plant: Plant, controller: Controller, meas
   controller.reset();
   const targetRpm = controller.step(measured).targetRpm;
   measured.speedRpm = targetRpm;
+  controller.reset();
   const scratch = controller.step(measured);
   inputs.spark = (scratch.sparkDeg * Math.PI) / 180;
   const base = scratch.airFraction;

@@ -25,6 +25,7 @@ export const COLUMNS = {
   loadNm: { unit: 'N·m', meaning: 'load torque, lost' },
   clutchNm: { unit: 'N·m', meaning: 'torque lost into the driveline; negative when the car drives the engine' },
   vehicleKmh: { unit: 'km/h', meaning: 'vehicle speed' },
+  coolantC: { unit: '°C', meaning: 'coolant temperature' },
   closed: { unit: '0 or 1', meaning: 'loop closed' },
   atStop: { unit: '0 or 1', meaning: 'air command at a limit of its clamp' },
 } as const;

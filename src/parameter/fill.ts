@@ -25,6 +25,7 @@ const isRecord = (value: unknown): value is Loose => typeof value === 'object' &
 function fillRow(row: Row, given: unknown, path: string): unknown {
   switch (row.kind) {
     case 'quantity': {
+      if (given === null && row.default !== null) throw new RangeError(`${path}: null; a number is wanted`);
       if (given === undefined || given === null) {
         if (row.default === 'required') throw new RangeError(`${path}: required`);
         return row.default === null ? null : stored(row, row.default);

@@ -16,13 +16,16 @@ import type { Valve } from './valves/valve.js';
 
 export interface AirPath {
   readonly valve: Valve;
+  /** Most air that nobody asked for, kg/s on the bench. */
+  readonly unaskedMost: number;
   /** Travel of the throttle plate, 0 … 1, at the start, middle and end of the present step. */
   readonly plate: Float64Array;
   /** Effective area, m², at the start, middle and end of the present step; a fourth place is the plant's own. */
   readonly area: Float64Array;
   /** Flow into the manifold, kg/s, through an effective area at a manifold pressure. */
   flow(area: number, pressure: number): number;
-  rest(inputs: PlantInputs): void;
+  /** @param keyOn the run starts with the engine off */
+  rest(inputs: PlantInputs, keyOn: boolean): void;
   move(inputs: PlantInputs): void;
   /** Valve command, 0 … 1, that makes the total effective area what is asked; beyond 0 … 1 if it cannot. */
   commandFor(area: number, inputs: PlantInputs): number;
@@ -30,6 +33,12 @@ export interface AirPath {
 
 /** Largest `smooth` allowed (see restriction.ts): exact below a pressure ratio of 0.87. */
 const SMOOTHEST = 0.25;
+
+/** Area that may come on top of all that is declared, as a share of it: 2·1.35 is still below the 2.78 of `smoothFor`. */
+const SPARE = 0.35;
+
+/** Depression at which air that nobody asked for is told, Pa. */
+const UNASKED_DEPRESSION = 60e3;
 
 /**
  * @param step integration step, s
@@ -58,11 +67,18 @@ export function createAirPath(engine: EngineSettings, valveSettings: ValveSettin
 
   const shut = plateArea(0);
   const plateAreaAt = (travel: number): number => (travel === 0 ? shut : plateArea(travel));
-  // what neither plate nor valve moves: the leak and the wax bypass
-  const still = { coolant: Number.NaN, area: 0.5 };
-  const readCoolant = (coolant: number): void => {
-    still.coolant = coolant;
-    still.area = leak + interpolate(engine.wax, coolant);
+  // what neither plate nor valve moves: the leak, the wax bypass, and air that nobody asked for
+  const perUnasked = effectiveArea({ by: 'flow', flow: 1, depression: UNASKED_DEPRESSION }, flow);
+  const most = SPARE * largest;
+  const still = { coolant: Number.NaN, unasked: Number.NaN, area: 0.5 };
+  const readStill = (inputs: PlantInputs): void => {
+    still.coolant = inputs.coolant;
+    still.unasked = inputs.unasked;
+    const unasked = perUnasked * inputs.unasked;
+    if (unasked > most) {
+      throw new RangeError(`air: ${1e3 * inputs.unasked} g/s beside this throttle is more than the step can follow; at most ${Math.floor((1e3 * most) / perUnasked)} g/s`);
+    }
+    still.area = leak + interpolate(engine.wax, inputs.coolant) + unasked;
   };
   const { track } = valve;
   const areaAt = (i: number): void => {
@@ -71,26 +87,27 @@ export function createAirPath(engine: EngineSettings, valveSettings: ValveSettin
 
   return {
     valve,
+    unaskedMost: most / perUnasked,
     plate,
     area,
     flow: (through, pressure) =>
       pressure <= k.ambientPressure
         ? through * k.inward * flowFunction(flow(pressure * k.perAmbient), k.smooth)
         : through * k.outward * pressure * flowFunction(flow(k.ambientPressure / pressure), k.smooth),
-    rest(inputs) {
+    rest(inputs, keyOn) {
       plate.fill(inputs.pedal);
-      valve.rest(inputs.air, inputs.supply);
-      readCoolant(inputs.coolant);
+      valve.rest(inputs.air, inputs.supply, keyOn);
+      readStill(inputs);
       for (let i = 0; i < 3; i++) areaAt(i);
     },
     move(inputs) {
       moveSlew(slew, inputs.pedal);
       valve.move(inputs);
-      if (inputs.coolant !== still.coolant) readCoolant(inputs.coolant);
+      if (inputs.coolant !== still.coolant || inputs.unasked !== still.unasked) readStill(inputs);
       for (let i = 0; i < 3; i++) areaAt(i);
     },
     commandFor(total, inputs) {
-      const wanted = total - plateAreaAt(inputs.pedal) - leak - interpolate(engine.wax, inputs.coolant);
+      const wanted = total - plateAreaAt(inputs.pedal) - leak - interpolate(engine.wax, inputs.coolant) - perUnasked * inputs.unasked;
       const [least, most] = [valveArea(0), valveArea(1)];
       // beyond its ends run on in proportion, so that a solver sees how far authority is missed
       const travel =

@@ -5,8 +5,7 @@ import { CHARGES, createLaw, FLOWS, FRICTIONS, TORQUES } from './laws/index.js';
 import type { Basics, ChargeLaw, FlowLaw, FrictionLaw, Laws, PumpingLaw, TorqueLaw } from './laws/law.js';
 import { mixtureTorque } from './laws/torque.js';
 import { plateLaw } from './throttle.js';
-import type { ValveSettings } from './valves/index.js';
-import { valveLaw } from './valves/valve.js';
+import { areaOf, type ValveSettings } from './valves/index.js';
 
 const FOUR_PI = 4 * Math.PI;
 
@@ -30,10 +29,13 @@ export function basicsOf(engine: EngineSettings): Basics {
 export function lawsOf(engine: EngineSettings, valve: ValveSettings, basics: Basics, given: Partial<Laws> = {}): Laws {
   const k = { exhaustPressure: basics.exhaustPressure, perPressure: basics.displacement / FOUR_PI };
   const pumping: PumpingLaw = engine.pumping === 'none' ? () => 0 : (pressure) => (k.exhaustPressure - pressure) * k.perPressure;
+  const known = ['flow', 'plate', 'valve', 'charge', 'torque', 'mixture', 'pumping', 'friction'];
+  const stranger = Object.keys(given).find((name) => !known.includes(name));
+  if (stranger !== undefined) throw new RangeError(`laws.${stranger}: unknown; known here: ${known.join(', ')}`);
   const flow = given.flow ?? createLaw<FlowLaw>(FLOWS, engine.flow, basics);
   return {
     flow,
-    valve: valveLaw(valve, flow),
+    valve: areaOf(valve, flow),
     plate: plateLaw(engine.throttle),
     charge: createLaw<ChargeLaw>(CHARGES, engine.charge, basics),
     torque: createLaw<TorqueLaw>(TORQUES, engine.torque, basics),

@@ -1,11 +1,16 @@
 /** The table of engine parameters. A small car's 1.8 L four when nothing is said. */
 import { choice, curve, group, own, si, text, type Values } from '../parameter/table.js';
+import { alternatorTable } from './alternator.js';
 import { ambientTable } from './ambient.js';
 import { crankTable } from './crank.js';
 import { drivelineTable } from './driveline.js';
+import { fuelCutTable } from './fuel-cut.js';
 import { chargeTable, flowTable, frictionTable, torqueTable } from './laws/index.js';
+import { machinesTable } from './machines.js';
 import { oilTable } from './oil.js';
 import { throttleTable } from './throttle.js';
+import { wallFilmTable } from './wall-film.js';
+import { warmUpTable } from './warm-up.js';
 
 const manifoldTable = {
   volume: si({ unit: 'L', default: 2.6, min: 0.2, max: 30, meaning: 'plenum and runners, throttle to valves, V_m', source: 'assumed: 1.5 times the displacement' }),
@@ -59,5 +64,10 @@ export const engineTable = {
   crank: group({ rows: crankTable, meaning: 'starting and stalling' }),
   roughness: own({ as: 'roughnessPct', unit: '%', default: 0, min: 0, max: 40, meaning: 'spread of the torque from firing to firing, COV of IMEP', source: 'off; 5 to 10 at a warm idle: from memory' }),
   driveline: group({ rows: drivelineTable, meaning: 'clutch, gears and car' }),
+  machines: machinesTable,
+  alternator: alternatorTable,
+  fuelCut: fuelCutTable,
+  wallFilm: wallFilmTable,
+  warmUp: warmUpTable,
 } as const;
 export type EngineSettings = Values<typeof engineTable>;

@@ -20,16 +20,20 @@ import { checkCurve, interpolate } from '../numerics/curve.js';
 import { createDelayLine } from '../numerics/delay-line.js';
 import { createRungeKutta } from '../numerics/runge-kutta.js';
 import { createAirPath } from './air-path.js';
+import { createAlternator } from './alternator.js';
 import { nextEngineState, starterTorque } from './crank.js';
 import { CLUTCH_STIFFNESS, clutchTorque, crankPerMetre, roadLoad } from './driveline.js';
 import type { EngineSettings } from './engine.js';
+import { createFuelling } from './fuelling.js';
 import { basicsOf, lawsOf } from './compose.js';
 import type { Laws } from './laws/law.js';
+import { machinesOf } from './machines.js';
 import { oilThickness } from './oil.js';
 import { createRoughness, fire, restartRoughness } from './roughness.js';
 import { trim } from './trim.js';
 import { ANGLE, type EngineState, OMEGA, type Plant, type PlantInputs, type PlantOutputs, PRESSURE, VEHICLE } from './types.js';
 import type { ValveSettings } from './valves/index.js';
+import { createWarmUp } from './warm-up.js';
 
 const FOUR_PI = 4 * Math.PI;
 const CYCLES_PER_RAD = 1 / FOUR_PI;
@@ -85,6 +89,11 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
   const chargeLine = createDelayLine(chargeDelay, DELAY_READINGS);
   const sparkLine = createDelayLine(sparkDelay, DELAY_READINGS);
   const roughness = createRoughness(engine.roughnessPct, seed);
+  const machines = machinesOf(engine.machines);
+  // null unless the engine has them
+  const alternator = createAlternator(engine.alternator, step);
+  const fuelling = createFuelling(engine, mixture, step, chargeDelay, DELAY_READINGS);
+  const warmUp = createWarmUp(engine.warmUp, engine.displacement, engine.fuel.heatingValue, ambient.temperature, step);
   const k = {
     perVolume: (ambient.gasConstant * engine.manifold.temperature) / engine.manifold.volume,
     perInertia: 1 / engine.inertia,
@@ -94,14 +103,16 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
   const gearing = Float64Array.from({ length: engine.driveline.gears.length + 1 }, (_, gear) => crankPerMetre(engine.driveline, gear));
 
   const inputs: PlantInputs = {
-    air: 0, spark: 0, pedal: 0, load: 0, loadPower: 0, clutch: 0, gear: 0, supply: 14, coolant: 363.15, oil: 363.15, starter: false,
+    air: 0, spark: 0, pedal: 0, load: 0, loadPower: 0, loadSquare: 0, electrical: 0, unasked: 0, clutch: 0, gear: 0,
+    supply: 14, supplyHeld: false, coolant: 363.15, oil: 363.15, starter: false,
   };
   const state = new Float64Array(4);
   const chargePassage = new Float64Array(7);
   const sparkPassage = new Float64Array(7);
   const rungeKutta = createRungeKutta(4);
-  // of the present step; `burning` is 0 unless the engine turns and fires
-  const now = { engine: 'off' as EngineState, lambda: 0.5, mixture: 0.5, thickness: 0.5, oil: Number.NaN, coolant: Number.NaN, gearing: 0.5, capacity: 0.5, burning: 0.5 };
+  // of the present step; `burning` is 0 unless the engine turns and fires; `generator`: what the alternator takes, W
+  const now = { engine: 'off' as EngineState, lambda: 0.5, mixture: 0.5, thickness: 0.5, oil: Number.NaN, coolant: Number.NaN, gearing: 0.5, capacity: 0.5, burning: 0.5, generator: 0.5 };
+  now.generator = 0;
 
   const derivative = (x: Float64Array, stage: 0 | 1 | 2 | 3, dx: Float64Array): void => {
     const omega = x[OMEGA]! > 0 ? x[OMEGA]! : 0;
@@ -109,8 +120,9 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
     const drawn = charge(omega, pressure);
     if (stage === 0) chargePassage[DRAWN] = drawn;
     const burnt = chargeDelay > 0 ? chargePassage[GIVEN + stage]! : drawn;
-    const indicated = now.burning === 0 ? 0 : now.burning * torque(burnt, sparkDelay > 0 ? sparkPassage[GIVEN + stage]! : inputs.spark, omega, pressure);
-    const resisting = pumping(pressure, omega) + friction(omega, now.thickness) + loadTorque(inputs, omega);
+    let indicated = now.burning === 0 ? 0 : now.burning * torque(burnt, sparkDelay > 0 ? sparkPassage[GIVEN + stage]! : inputs.spark, omega, pressure);
+    if (fuelling !== null) indicated *= fuelling.passage[GIVEN + stage]!;
+    const resisting = pumping(pressure, omega) + friction(omega, now.thickness) + loadTorque(inputs, now.generator, omega);
     let drive = indicated - (omega >= CREEP ? resisting : ((resisting < k.grip ? resisting : k.grip) * omega) / CREEP);
     if (now.engine === 'cranking') drive += starterTorque(engine.crank, omega);
     dx[ANGLE] = omega;
@@ -130,6 +142,7 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
     path.area[3] = quadratic(path.area, part);
     chargePassage[GIVEN + 3] = chargeLine.read(x[ANGLE]!);
     sparkPassage[GIVEN + 3] = sparkLine.read(x[ANGLE]!);
+    if (fuelling !== null) fuelling.passage[GIVEN + 3] = fuelling.at(x[ANGLE]!);
     derivative(x, 3, dx);
   };
 
@@ -145,7 +158,7 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
     }
     now.gearing = gearing[inputs.gear] ?? 0;
     now.capacity = now.gearing > 0 ? engine.driveline.clutchCapacity * (1 - inputs.clutch) : 0;
-    now.burning = now.engine === 'running' || now.engine === 'cranking' ? roughness.factor * now.mixture : 0;
+    now.burning = now.engine === 'running' || now.engine === 'cranking' ? roughness.factor * (fuelling === null ? now.mixture : 1) : 0;
   };
 
   const readDelays = (): void => {
@@ -158,11 +171,21 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
     sparkPassage[1] = ahead;
     sparkPassage[DRAWN] = inputs.spark;
     sparkLine.give(sparkPassage);
+    fuelling?.read(angle, ahead);
+  };
+
+  const firing = (): boolean => now.engine === 'running' || now.engine === 'cranking';
+
+  /** The alternator as it would be at rest at a speed; the supply with it. */
+  const restElectrics = (omega: number): void => {
+    if (alternator === null) return;
+    alternator.rest(omega, inputs);
+    now.generator = alternator.now.power;
   };
 
   const outputs: PlantOutputs = {
     engine: 'off', omega: 0.5, pressure: 0.5, airIn: 0.5, airOut: 0.5, fuel: 0.5, opening: 0.5, plate: 0.5,
-    indicated: 0.5, pumping: 0.5, friction: 0.5, load: 0.5, clutch: 0.5, spark: 0.5, vehicleSpeed: 0.5,
+    indicated: 0.5, pumping: 0.5, friction: 0.5, load: 0.5, clutch: 0.5, spark: 0.5, vehicleSpeed: 0.5, coolant: 0.5,
   };
 
   return {
@@ -171,25 +194,36 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
     stallSpeed: engine.crank.stall,
     ambientTemperature: ambient.temperature,
     valve: path.valve.range,
+    accessories: { machines, alternator: alternator !== null, unaskedMost: path.unaskedMost },
     inputs,
     state,
     reset(start) {
       now.engine = start.engine;
+      restElectrics(start.omega);
       readSurroundings();
-      path.rest(inputs);
+      path.rest(inputs, start.engine === 'off');
       state[OMEGA] = start.omega;
       state[ANGLE] = 0;
       state[VEHICLE] = start.vehicleSpeed ?? (now.capacity > 0 ? start.omega / now.gearing : 0);
       state[PRESSURE] = start.pressure ?? trim.pressureAt(start.omega, path.area[2]!, path, laws, ambient);
       restartRoughness(roughness, seed);
-      chargeLine.fill(0, charge(start.omega, state[PRESSURE]!));
+      // an engine that was off holds no charge: the first one burns after the delay
+      const drawn = start.engine === 'off' ? 0 : charge(start.omega, state[PRESSURE]!);
+      chargeLine.fill(0, drawn);
+      fuelling?.rest(start.engine === 'running', drawn * start.omega * CYCLES_PER_RAD, now.lambda);
+      warmUp?.rest();
       sparkLine.fill(0, inputs.spark);
       fire(roughness, state, firingInterval);
     },
     advance() {
+      if (alternator !== null) {
+        alternator.move(state, inputs, now.engine);
+        now.generator = alternator.now.power;
+      }
       path.move(inputs);
       readSurroundings();
       readDelays();
+      const before = state[OMEGA]!;
       if (options.integrator === undefined) rungeKutta(derivative, state, step);
       else {
         chargePassage[DRAWN] = charge(state[OMEGA]!, state[PRESSURE]!);
@@ -199,6 +233,11 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
       if (state[VEHICLE]! < 0) state[VEHICLE] = 0;
       chargeLine.take(chargePassage);
       sparkLine.take(sparkPassage);
+      if (fuelling !== null || warmUp !== null) {
+        const air = firing() ? chargePassage[DRAWN]! * before * CYCLES_PER_RAD : 0;
+        fuelling?.move(now.engine === 'running', before, path.plate[0]!, air, now.lambda);
+        warmUp?.move(fuelling === null ? air / (now.lambda * engine.fuel.stoichiometric) : fuelling.now.entering, inputs);
+      }
       now.engine = nextEngineState(engine.crank, now.engine, state, inputs.starter);
       fire(roughness, state, firingInterval);
     },
@@ -214,20 +253,30 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
       outputs.pressure = pressure;
       outputs.airIn = path.flow(path.area[2]!, pressure);
       outputs.airOut = (charge(omega, pressure) * omega) / FOUR_PI;
-      outputs.fuel = now.engine === 'off' || now.engine === 'stalled' ? 0 : outputs.airOut / (now.lambda * engine.fuel.stoichiometric);
+      outputs.fuel = !firing() ? 0 : fuelling === null ? outputs.airOut / (now.lambda * engine.fuel.stoichiometric) : fuelling.now.entering;
       outputs.opening = path.valve.track[2]!;
       outputs.plate = path.plate[2]!;
       outputs.indicated = now.burning === 0 ? 0 : now.burning * torque(burnt, outputs.spark, omega, pressure);
+      if (fuelling !== null) outputs.indicated *= fuelling.at(state[ANGLE]!);
       outputs.pumping = pumping(pressure, omega);
       outputs.friction = friction(omega, now.thickness);
-      outputs.load = loadTorque(inputs, omega);
+      outputs.load = loadTorque(inputs, now.generator, omega);
       outputs.clutch = clutchTorque(omega - state[VEHICLE]! * now.gearing, now.capacity, CLUTCH_STIFFNESS);
       outputs.vehicleSpeed = state[VEHICLE]!;
+      outputs.coolant = inputs.coolant;
       return outputs;
     },
     trimAt(omega) {
+      const kept = alternator === null ? null : { now: { ...alternator.now }, supply: inputs.supply, generator: now.generator };
+      restElectrics(omega);
       readSurroundings();
-      return trim.commandAt(omega, inputs, path, laws, ambient, now.mixture, now.thickness);
+      const found = trim.commandAt(omega, inputs, path, laws, ambient, now.mixture, now.thickness, now.generator);
+      if (alternator !== null && kept !== null) {
+        Object.assign(alternator.now, kept.now);
+        inputs.supply = kept.supply;
+        now.generator = kept.generator;
+      }
+      return found;
     },
   };
 }
@@ -243,7 +292,7 @@ function halt(state: Float64Array, angleBefore: number): void {
   if (state[ANGLE]! < angleBefore) state[ANGLE] = angleBefore;
 }
 
-/** Torque of the timed loads at the crank, N·m. */
-function loadTorque(inputs: PlantInputs, omega: number): number {
-  return inputs.load + inputs.loadPower / (omega > CREEP ? omega : CREEP);
+/** Torque of the timed loads and the alternator at the crank, N·m. */
+function loadTorque(inputs: PlantInputs, generator: number, omega: number): number {
+  return inputs.load + (inputs.loadPower + generator) / (omega > CREEP ? omega : CREEP) + inputs.loadSquare * omega * omega;
 }

@@ -73,19 +73,21 @@ export function createRegressionPlant(settings: RegressionSettings, options: { r
   const delay = settings.delay.by === 'angle' ? settings.delay.angle : 0;
   const line = createDelayLine(delay, 8192);
   const inputs: PlantInputs = {
-    air: 0, spark: 0, pedal: 0, load: 0, loadPower: 0, clutch: 0, gear: 0, supply: 14, coolant: 363.15, oil: 363.15, starter: false,
+    air: 0, spark: 0, pedal: 0, load: 0, loadPower: 0, loadSquare: 0, electrical: 0, unasked: 0, clutch: 0, gear: 0,
+    supply: 14, supplyHeld: false, coolant: 363.15, oil: 363.15, starter: false,
   };
   const state = new Float64Array(5); // the fifth: charge of the window that is filling, g
   const before = new Float64Array(5);
   const rungeKutta = createRungeKutta(5);
   const delayed = new Float64Array(3);
-  const now = { engine: 'off' as EngineState, theta: 0.5, spark: 0.5, held: 0.5, stored: 0.5, next: 0.5 };
+  const now = { engine: 'off' as EngineState, theta: 0.5, unasked: 0.5, spark: 0.5, held: 0.5, stored: 0.5, next: 0.5 };
 
   const readInputs = (): void => {
     now.theta = travelDeg * inputs.air + (90 - travelDeg) * inputs.pedal;
     now.spark = (inputs.spark * 180) / Math.PI;
+    now.unasked = 1e3 * inputs.unasked; // 60 kPa of depression is beyond choking, where g is 1
   };
-  const loadTorque = (speed: number): number => inputs.load + inputs.loadPower / (speed > 2 ? speed : 2);
+  const loadTorque = (speed: number): number => inputs.load + inputs.loadPower / (speed > 2 ? speed : 2) + inputs.loadSquare * speed * speed;
 
   const derivative = (x: Float64Array, stage: 0 | 1 | 2, dx: Float64Array): void => {
     const speed = x[OMEGA]!;
@@ -94,7 +96,7 @@ export function createRegressionPlant(settings: RegressionSettings, options: { r
     const charge = sampled ? now.held : delay > 0 ? delayed[stage]! : (HALF_TURN * out) / speed;
     dx[OMEGA] = (regressionTorque(charge, speed, now.spark, airFuel) - loadTorque(speed)) / settings.inertia;
     dx[ANGLE] = speed;
-    dx[PRESSURE] = BAR * PER_VOLUME * (areaTerm(now.theta) * pressureTerm(pressure) - out);
+    dx[PRESSURE] = BAR * PER_VOLUME * ((areaTerm(now.theta) + now.unasked) * pressureTerm(pressure) - out);
     dx[3] = 0;
     dx[CHARGE] = out;
   };
@@ -134,7 +136,7 @@ export function createRegressionPlant(settings: RegressionSettings, options: { r
 
   const outputs: PlantOutputs = {
     engine: 'off', omega: 0.5, pressure: 0.5, airIn: 0.5, airOut: 0.5, fuel: 0.5, opening: 0.5, plate: 0.5,
-    indicated: 0.5, pumping: 0, friction: 0, load: 0.5, clutch: 0, spark: 0.5, vehicleSpeed: 0,
+    indicated: 0.5, pumping: 0, friction: 0, load: 0.5, clutch: 0, spark: 0.5, vehicleSpeed: 0, coolant: 0.5,
   };
 
   return {
@@ -148,7 +150,7 @@ export function createRegressionPlant(settings: RegressionSettings, options: { r
     reset(start) {
       readInputs();
       now.engine = start.engine;
-      const inflow = (bar: number): number => areaTerm(now.theta) * pressureTerm(bar) - pumpingFlow(start.omega, bar);
+      const inflow = (bar: number): number => (areaTerm(now.theta) + now.unasked) * pressureTerm(bar) - pumpingFlow(start.omega, bar);
       const bar = start.pressure === null ? findRoot(inflow, 0.001, 2, 1e-14, 'manifold pressure') : start.pressure / BAR;
       state.fill(0);
       state[OMEGA] = start.omega;
@@ -175,7 +177,7 @@ export function createRegressionPlant(settings: RegressionSettings, options: { r
       outputs.engine = now.engine;
       outputs.omega = speed;
       outputs.pressure = state[PRESSURE]!;
-      outputs.airIn = (areaTerm(now.theta) * pressureTerm(bar)) / 1e3;
+      outputs.airIn = ((areaTerm(now.theta) + now.unasked) * pressureTerm(bar)) / 1e3;
       outputs.airOut = out / 1e3;
       outputs.fuel = out / 1e3 / airFuel;
       outputs.opening = inputs.air;
@@ -183,13 +185,14 @@ export function createRegressionPlant(settings: RegressionSettings, options: { r
       outputs.indicated = regressionTorque(charge, speed, now.spark, airFuel);
       outputs.load = loadTorque(speed);
       outputs.spark = inputs.spark;
+      outputs.coolant = inputs.coolant;
       return outputs;
     },
     trimAt(omega) {
       readInputs();
       const surplus = (bar: number): number => regressionTorque(chargeOf(omega, bar), omega, now.spark, airFuel) - loadTorque(omega);
       const bar = surplus(0.999) <= 0 ? 0.999 : findRoot(surplus, 0.02, 0.999, 1e-14, 'manifold pressure');
-      const wanted = pumpingFlow(omega, bar) / pressureTerm(bar);
+      const wanted = pumpingFlow(omega, bar) / pressureTerm(bar) - now.unasked;
       // f has its least, 2.81 g/s, at 0.25°: less air than that no throttle angle gives
       const theta = wanted <= areaTerm(0.3) ? 0 : wanted >= areaTerm(90) ? 90 : findRoot((t) => areaTerm(t) - wanted, 0.3, 90, 1e-12, 'throttle angle');
       return { pressure: bar * BAR, air: (theta - (90 - travelDeg) * inputs.pedal) / travelDeg };

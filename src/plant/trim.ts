@@ -18,11 +18,17 @@ function pressureAt(omega: number, area: number, path: AirPath, laws: Laws, ambi
   return surplus(low) <= 0 ? low : findRoot(surplus, low, high, 1e-9, 'manifold pressure');
 }
 
-/** Pressure and valve command that hold a crank speed against the present load. Torque rises with pressure throughout. */
-function commandAt(omega: number, inputs: PlantInputs, path: AirPath, laws: Laws, ambient: Ambient, mixture: number, thickness: number) {
+/**
+ * Pressure and valve command that hold a crank speed against the present load. Torque rises with pressure throughout.
+ * @param generator power that the alternator takes, W
+ */
+function commandAt(
+  omega: number, inputs: PlantInputs, path: AirPath, laws: Laws, ambient: Ambient, mixture: number, thickness: number, generator: number,
+) {
   const surplus = (pressure: number): number =>
     mixture * laws.torque(laws.charge(omega, pressure), inputs.spark, omega, pressure) -
-    laws.pumping(pressure, omega) - laws.friction(omega, thickness) - inputs.load - inputs.loadPower / omega;
+    laws.pumping(pressure, omega) - laws.friction(omega, thickness) - inputs.load - (inputs.loadPower + generator) / omega -
+    inputs.loadSquare * omega * omega;
   const [low, high] = [LOWEST * ambient.pressure, HIGHEST * ambient.pressure];
   const pressure = surplus(low) >= 0 ? low : surplus(high) <= 0 ? high : findRoot(surplus, low, high, 1e-9, 'manifold pressure');
   const needed = (laws.charge(omega, pressure) * omega) / FOUR_PI;

@@ -17,13 +17,21 @@ export interface PlantInputs {
   /** Sum of the timed loads at the crank: those of a constant torque, N·m, and of a constant power, W. */
   load: number;
   loadPower: number;
+  /** And of those that grow with the square of the crank speed, N·m·s²/rad². */
+  loadSquare: number;
+  /** Electrical power asked for beyond what the engine itself needs, W; felt where an alternator is fitted. */
+  electrical: number;
+  /** Air past everything that the controller commands (a leak, a purge): its flow on a bench at 60 kPa depression, kg/s. */
+  unasked: number;
   /** Clutch pedal, 0 (up, engaged) … 1 (down, released). */
   clutch: number;
   /** Gear engaged, 0 for neutral. */
   gear: number;
-  /** Supply voltage, V. */
+  /** Supply voltage, V. A plant with an alternator writes it, unless it is held. */
   supply: number;
-  /** Coolant and oil temperature, K. */
+  /** The supply comes from outside: a fitted alternator does not move it. */
+  supplyHeld: boolean;
+  /** Coolant and oil temperature, K. A plant that warms up writes them, about once a second. */
   coolant: number;
   oil: number;
   /** Starter engaged. */
@@ -52,6 +60,31 @@ export interface PlantOutputs {
   /** Spark that fires now (after its delay), rad. */
   spark: number;
   vehicleSpeed: number;
+  /** Coolant temperature, K. */
+  coolant: number;
+}
+
+/** A machine that the engine may drive, as `engine.machines` declares it; switched by name in a drill. */
+export interface Machine {
+  readonly name: string;
+  /** At the crank: N·m; N·m·s²/rad² times the square of the crank speed; W. */
+  readonly torque: number;
+  readonly square: number;
+  readonly power: number;
+  /** Time to take hold or let go, s. */
+  readonly engage: number;
+  /** Share of its torque that it takes on top as it takes hold, and the time in which that is gone, s. */
+  readonly kick: number;
+  readonly kickTime: number;
+}
+
+/** What a drill may switch on a plant. */
+export interface Accessories {
+  readonly machines: readonly Machine[];
+  /** Whether electrical power is felt. */
+  readonly alternator: boolean;
+  /** Most air beside the controller's that its step can follow, kg/s on the bench. */
+  readonly unaskedMost: number;
 }
 
 /** Where a run starts. */
@@ -87,6 +120,8 @@ export interface Plant {
   /** K. */
   readonly ambientTemperature: number;
   readonly valve: ValveRange;
+  /** What it drives beside itself; nothing when left out. */
+  readonly accessories?: Accessories;
   readonly inputs: PlantInputs;
   /** Live view of the continuous states: crank speed, crank angle, manifold pressure, vehicle speed. */
   readonly state: Float64Array;

@@ -72,7 +72,7 @@ function within(c0: number, c1: number, c2: number, low: number, high: number): 
  * 0 … 0.7 of indicated efficiency, or 0 … 10 bar of friction.
  */
 export const anyEngine: fc.Arbitrary<EngineSettings> = anyOf(engineTable).map((engine) => {
-  const { charge, torque, friction, crank, displacement } = engine;
+  const { charge, torque, friction, crank, displacement, fuelCut, wallFilm } = engine;
   const [fillingSpeed, fillingSpeed2] = within(charge.filling, charge.fillingSpeed, charge.fillingSpeed2, 0, 1.5);
   const [efficiencySpeed, efficiencySpeed2] = within(torque.efficiency, torque.efficiencySpeed, torque.efficiencySpeed2, 0, 0.7);
   const most = 10e5;
@@ -90,6 +90,9 @@ export const anyEngine: fc.Arbitrary<EngineSettings> = anyOf(engineTable).map((e
     torque: { ...torque, efficiencySpeed, efficiencySpeed2, burningCharge: Math.max(torque.burningCharge, torque.misfireCharge) },
     friction: friction.law === 'rubbing' ? rubbing(friction) : friction.law === 'polynomial' ? polynomial(friction) : friction,
     crank: { ...crank, catch: Math.max(crank.catch, crank.stall * 1.1) },
+    machines: engine.machines.map((machine, i) => ({ ...machine, name: `machine ${i}` })),
+    fuelCut: fuelCut.is === 'on' ? { ...fuelCut, resumeSpeed: Math.min(fuelCut.resumeSpeed, 0.9 * fuelCut.outSpeed) } : fuelCut,
+    wallFilm: wallFilm.is === 'on' ? { ...wallFilm, leanMisfire: Math.max(wallFilm.leanMisfire, wallFilm.leanBurning + 0.01) } : wallFilm,
   };
 });
 
@@ -104,7 +107,10 @@ const rising: fc.Arbitrary<Curve> = fc
 /** A valve within the declared ranges whose curves rise, as `createPlant` asks. */
 export const anyValve: fc.Arbitrary<ValveSettings> = fc
   .tuple(anyOf({ valve: valveTable }), rising, rising)
-  .map(([{ valve }, opening, flow]) => (valve.kind === 'solenoid' ? { ...valve, opening, flow } : { ...valve, flow }));
+  .map(([{ valve }, opening, flow]) => {
+    if (valve.kind === 'solenoid') return { ...valve, opening, flow };
+    return valve.kind === 'stepper' ? { ...valve, flow, parked: valve.parked === null ? null : Math.min(valve.parked, valve.steps) } : { ...valve, flow };
+  });
 
 /** The plant with the step asked for, or with the longest one that its refusal names. */
 export function plantWithin(engine: EngineSettings, valve: ValveSettings, options: PlantOptions & { readonly step: number }): Plant {
@@ -124,6 +130,9 @@ export const anyInputs = fc.record({
   pedal: fc.oneof(fc.constant(0), between(0, 1)),
   load: between(-50, 200),
   loadPower: between(0, 20_000),
+  loadSquare: between(0, 0.009),
+  electrical: between(0, 5000),
+  supplyHeld: fc.boolean(),
   clutch: between(0, 1),
   gear: fc.integer({ min: 0, max: 10 }),
   supply: between(6, 18),

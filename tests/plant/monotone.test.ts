@@ -3,7 +3,7 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import type { EngineSettings } from '../../src/plant/engine.js';
 import { createPlant } from '../../src/plant/plant.js';
-import { OMEGA, type PlantInputs } from '../../src/plant/types.js';
+import { OMEGA, type PlantInputs, PRESSURE } from '../../src/plant/types.js';
 import { ordinaryEngine, valveFor } from './any.js';
 
 const SECONDS = 12;
@@ -45,4 +45,26 @@ test.each([
     { numRuns: 15, endOnFailure: true },
   );
   expect(compared).toBeGreaterThanOrEqual(15);
+});
+
+test('the largest air that nobody asked for is taken without harm, and more is refused', () => {
+  fc.assert(
+    fc.property(ordinaryEngine, fc.double({ min: 60, max: 200, noNaN: true }), (engine, omega) => {
+      const plant = createPlant(engine, valveFor(engine));
+      const most = plant.accessories!.unaskedMost;
+      Object.assign(plant.inputs, { air: 0.3, spark: 0.3, unasked: most, pedal: 1 });
+      plant.reset({ omega, pressure: null, vehicleSpeed: null, engine: 'running' });
+      const ambient = plant.state[PRESSURE]!;
+      for (let k = 0; k < 400; k++) {
+        const before = plant.state[PRESSURE]!;
+        plant.advance();
+        // everything open: at the ambient, and no hunting of the pressure from step to step
+        expect(Math.abs(plant.state[PRESSURE]! - before)).toBeLessThan(0.02 * ambient);
+        expect(plant.state[PRESSURE]!).toBeLessThan(1.02 * ambient);
+      }
+      plant.inputs.unasked = 1.01 * most;
+      expect(() => plant.advance()).toThrow(/^air: /);
+    }),
+    { numRuns: 20 },
+  );
 });

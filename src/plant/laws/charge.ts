@@ -1,9 +1,9 @@
 /**
  * Charge: speed–density filling with the residual gas taken off.
  *
- *     m = p·V_d/(R·T_m) · (g₀ + g₁ω + g₂ω²) · [ε/(ε−1) − (p_e/p)^(1/κ)/(ε−1)] / (1 + 1/(λ·σ₀))
+ *     m = p·V_d/(R·T_m) · (g₀ + g₁ω + g₂ω²) · [ε/(ε−1) − (p_e/p)^(1/κ)/(ε−1)] / (1 + 1/σ₀)
  *
- * per engine cycle. The last divisor stands when fuel vapour shares the port with the air.
+ * per engine cycle. The last divisor stands when fuel vapour shares the port with the air; at lambda 1, whatever the mixture.
  * Source: Guzzella and Onder, Introduction to Modeling and Control of Internal Combustion Engine Systems, 2nd ed. 2010, ch. 2.
  *
  * p·(p_e/p)^(1/κ) is written p_e·(p/p_e)^(1−1/κ), a gentle function of the ratio, and tabled.

@@ -16,8 +16,11 @@ export interface Valve {
   readonly track: Float64Array;
   /** Command (0 … 1 of the range) that holds the valve at an opening under a supply voltage. */
   commandFor(opening: number, supply: number): number;
-  /** Puts it at rest where a command under a supply voltage would have brought it. */
-  rest(command: number, supply: number): void;
+  /**
+   * Puts it at rest where a command under a supply voltage would have brought it.
+   * @param keyOn the run starts with the engine off: a valve that keeps its place without current starts where it was left
+   */
+  rest(command: number, supply: number, keyOn?: boolean): void;
   /** Moves it through one step under the inputs' air command (0 … 1) and supply (V). */
   move(inputs: PlantInputs): void;
 }
@@ -35,9 +38,14 @@ export const flowRows = {
   }),
 } as const;
 
-/** Effective area against travel, as `flowRows` tell it. @throws RangeError if the curve falls or never rises */
-export function valveLaw(settings: Values<typeof flowRows>, flow: FlowLaw): ValveLaw {
+/**
+ * Effective area against travel, as `flowRows` tell it.
+ * @param shape in place of the curve: area against travel, of that wide open
+ * @throws RangeError if the curve falls or never rises
+ */
+export function valveLaw(settings: Values<typeof flowRows>, flow: FlowLaw, shape: ValveLaw | null = null): ValveLaw {
   const k = { area: effectiveArea(settings.size, flow) };
+  if (shape !== null) return (travel) => k.area * shape(travel);
   const share = packCurve(checkRising(fraction(settings.flow), 'valve.flow'));
   return (travel) => k.area * readPacked(share, travel);
 }
@@ -45,6 +53,8 @@ export function valveLaw(settings: Values<typeof flowRows>, flow: FlowLaw): Valv
 /** A valve that scenario files can choose: its table, and how it is made for an integration step, s. */
 export interface ValveDefinition<T extends Table> {
   readonly parameters: T;
+  /** Area against travel, of that wide open, where it is not the curve `flow`. */
+  share?(settings: Values<T>): ValveLaw | null;
   create(settings: Values<T>, step: number): Valve;
 }
 
