@@ -5,7 +5,7 @@ export default defineConfig({
     root: new URL('..', import.meta.url).pathname,
     include: ['tests/**/*.test.ts'],
     reporters: ['default', new URL('./closing-line.ts', import.meta.url).pathname],
-    setupFiles: [new URL('./setup.ts', import.meta.url).pathname],
+    setupFiles: [new URL('./properties.ts', import.meta.url).pathname],
     testTimeout: 60_000,
   },
 });

@@ -3,7 +3,7 @@ import { cautionLine, compareTable, overlayCharts } from '../report/index.js';
 import { runObject } from '../report/export.js';
 import { BadInput, EXIT } from './failure.js';
 import { load } from './files.js';
-import { runScenario, titleOf } from './run.js';
+import { runScenario, titleOf, warningLines } from './run.js';
 import { sentence, type Terminal } from './terminal.js';
 
 export interface CompareOptions {
@@ -28,7 +28,7 @@ export async function compare(files: readonly string[], options: CompareOptions,
         '',
         ...compareTable(pair, { columns: layout.columns, colour: layout.colour }),
         '',
-        ...pair.flatMap(({ name, scored }) => sentence(`${name}: ${scored.verdict}`, terminal)),
+        ...pair.flatMap(({ name, scenario, scored }) => [scored.verdict, ...warningLines(scenario)].flatMap((line) => sentence(`${name}: ${line}`, terminal))),
         '',
       ]);
     }

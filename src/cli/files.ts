@@ -6,11 +6,20 @@ import { BadInput } from './failure.js';
 
 export type LoadedScenarios = Extract<Loaded, { readonly problems: readonly [] }>;
 
-/** Reads a scenario file, or ends with every problem in it. @throws BadInput */
+/** Problems that are told one by one: more are mended after these, or the file is none of ours. */
+const MOST_PROBLEMS = 20;
+
+/** Reads a scenario file, or ends with the problems in it. @throws BadInput */
 export async function load(file: string, set: readonly string[]): Promise<LoadedScenarios> {
   const loaded = await loadScenario(file, { read: (path) => readFileSync(path, 'utf8'), set });
   if (loaded.scenarios === null) {
-    throw new BadInput([...loaded.problems.map(formatProblem), `${plural(loaded.problems.length, 'problem')}; nothing was run`]);
+    const { problems } = loaded;
+    const more = problems.length - MOST_PROBLEMS;
+    throw new BadInput([
+      ...problems.slice(0, MOST_PROBLEMS).map(formatProblem),
+      ...(more > 0 ? [`and ${more} more`] : []),
+      `${plural(problems.length, 'problem')}; nothing was run`,
+    ]);
   }
   return loaded;
 }
@@ -39,32 +48,40 @@ function targetOf(path: string): Target {
 /** Beside the file, so that renaming it stays within one disk. */
 const besideOf = ({ path }: Target): string => `${path}.${process.pid}.part`;
 
+/** What `--csv` calls standard output. */
+export const STANDARD_OUTPUT = '-';
+
 const CHUNK = 65_536;
 
-function writeParts(handle: number, parts: Iterable<string>): void {
+function writeParts(write: (text: string) => void, parts: Iterable<string>): void {
   let waiting = '';
   for (const part of parts) {
     waiting += part;
     if (waiting.length < CHUNK) continue;
-    writeFileSync(handle, waiting);
+    write(waiting);
     waiting = '';
   }
-  writeFileSync(handle, waiting);
+  write(waiting);
 }
 
 /**
- * Writes a whole file or nothing: to a neighbour first, then renamed. A device or a pipe is written as it is.
+ * Writes a whole file or nothing: to a neighbour first, then renamed. A device or a pipe is written as it is; `-` is
+ * standard output.
  *
  * @throws BadInput when it cannot; what was there before is then still there
  */
 export function writeWhole(path: string, parts: Iterable<string>): void {
+  if (path === STANDARD_OUTPUT) {
+    writeParts((text) => process.stdout.write(text), parts);
+    return;
+  }
   let beside: string | null = null;
   try {
     const target = targetOf(path);
     if (target.is !== 'device') beside = besideOf(target);
     const handle = openSync(beside ?? target.path, 'w', target.mode);
     try {
-      writeParts(handle, parts);
+      writeParts((text) => writeFileSync(handle, text), parts);
       if (beside !== null) fsyncSync(handle);
     } finally {
       closeSync(handle);
@@ -78,6 +95,11 @@ export function writeWhole(path: string, parts: Iterable<string>): void {
 
 const SCENARIO = /\.ya?ml$/i;
 
+/** Refuses a table on standard output beside a JSON object there. @throws BadInput */
+export function checkOneOutput({ csv, json }: { readonly csv?: string; readonly json?: boolean }): void {
+  if (csv === STANDARD_OUTPUT && json === true) throw new BadInput(['--csv - and --json both write to standard output; give --csv the name of a file']);
+}
+
 /**
  * Refuses early what could not be written later, and what would take the place of a scenario.
  *
@@ -85,6 +107,7 @@ const SCENARIO = /\.ya?ml$/i;
  * @throws BadInput
  */
 export function checkWritable(path: string, inputs: readonly string[]): void {
+  if (path === STANDARD_OUTPUT) return;
   if (path.trim() === '') throw new BadInput(['--csv: the name of a file is wanted']);
   try {
     const target = targetOf(path);

@@ -43,9 +43,10 @@ function commands(terminal: Terminal): Command {
   command('run <file>', 'simulate a scenario: charts, events, a verdict')
     .option(...SET)
     .option('--step-check', 'run again with an adaptive integrator and say what the fixed step costs')
+    .option('--brief', 'only one line a drill: whether it passes, and the number that decided')
     .option('--json', 'print one JSON object instead')
     .option('--trace', 'with --json: the whole trace in it, as named columns with units')
-    .option('--csv <file>', 'write the trace to a file')
+    .option('--csv <file>', 'write the trace to a file; - for standard output')
     .action(async (file: string, options) => {
       process.exitCode = await (await import('./run.js')).run(file, given(options), terminal);
     });
@@ -73,6 +74,16 @@ function commands(terminal: Terminal): Command {
     .option('--json', 'print one JSON object instead')
     .action(async (file: string, options) => {
       process.exitCode = await (await import('./why.js')).why(file, given(options), terminal);
+    });
+  command('setup <file>', 'compute the settings of the whole idle for an engine and its valve, each with its reason and the drill that proves it')
+    .option(...SET)
+    .option('--out <file>', 'write the settings as a controller file, which a scenario takes by from')
+    .option('--sheet <file>', 'write the sheet to type in: out.md or out.html')
+    .option('--fahrenheit', 'with --sheet: temperatures in °F')
+    .option('--gain-scale <kp=…,ki=…,kd=…>', 'with --sheet: what one of our unit is in your controller’s numbers')
+    .option('--json', 'print one JSON object instead')
+    .action(async (file: string, options) => {
+      process.exitCode = await (await import('./setup.js')).setup(file, given(options), terminal, version());
     });
   command('check <file>', 'validate a scenario without running it, and print it with every default and where it came from')
     .option(...SET)

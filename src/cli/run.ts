@@ -4,11 +4,12 @@ import { simulate } from '../loop/simulate.js';
 import { stepCost } from '../loop/step-check.js';
 import { cautionLine, eventTable, traceCharts } from '../report/index.js';
 import { runObject, runsObject, traceCsv } from '../report/export.js';
+import { suiteTable } from '../report/suite.js';
 import { stepCostLine } from '../report/step-cost.js';
-import type { Scenario } from '../scenario/index.js';
+import { type Scenario, warningsOf } from '../scenario/index.js';
 import { type Scored, scoreSuite, scoreTrace } from '../score/index.js';
 import { BadInput, EXIT } from './failure.js';
-import { checkWritable, load, writeWhole } from './files.js';
+import { checkOneOutput, checkWritable, load, STANDARD_OUTPUT, writeWhole } from './files.js';
 import { sentence, type Terminal } from './terminal.js';
 
 export interface RunOptions {
@@ -16,6 +17,8 @@ export interface RunOptions {
   readonly stepCheck?: boolean;
   readonly json?: boolean;
   readonly trace?: boolean;
+  /** Only the page that tells each drill's outcome. */
+  readonly brief?: boolean;
   readonly csv?: string;
 }
 
@@ -31,29 +34,54 @@ export const titleOf = (scenario: Scenario, file: string, several: boolean): str
   return several ? `${title} · ${scenario.drill.name}` : title;
 };
 
+/** A line for everything in which a run is not quite what its scenario reads like. */
+export const warningLines = (scenario: Scenario): readonly string[] => warningsOf(scenario).map((text) => `Note: ${text}.`);
+
+/** The suite on one page, under its title. */
+function suitePage(file: string, runs: readonly ReturnType<typeof runScenario>[], terminal: Terminal): readonly string[] {
+  const { columns, colour } = terminal.layout;
+  const drills = runs.map(({ scenario, scored }) => ({ drill: scenario.drill.name, scored, scoring: scenario.scoring }));
+  return ['', ...sentence(titleOf(runs[0]!.scenario, file, false), terminal), ...suiteTable(drills, { columns, colour })];
+}
+
 /** @returns the exit code */
 export async function run(file: string, options: RunOptions, terminal: Terminal): Promise<number> {
   if (options.trace === true && options.json !== true) throw new BadInput(['--trace goes with --json; --csv FILE writes the trace to a file']);
+  checkOneOutput(options);
   const { scenarios } = await load(file, options.set);
   if (options.csv !== undefined) {
-    if (scenarios.length > 1) throw new BadInput([`--csv: ${file} holds ${scenarios.length} drills, whose traces do not fit into one file`]);
+    if (scenarios.length > 1) {
+      const names = scenarios.map(({ drill }) => drill.name).join(', ');
+      throw new BadInput([
+        `--csv: ${file} holds ${scenarios.length} drills (${names}), whose traces do not fit into one file`,
+        'run one at a time: a scenario that has the one wanted under drill: in place of drills:',
+      ]);
+    }
     checkWritable(options.csv, [file]);
   }
   const runs = scenarios.map(runScenario);
   const costs = runs.map(({ scenario, trace }) => (options.stepCheck === true ? stepCost(scenario, trace) : null));
   if (options.csv !== undefined) writeWhole(options.csv, traceCsv(runs[0]!.trace));
 
+  const warnings = scenarios.map(warningLines);
+  const code = runs.some(({ scored }) => scored.missed.length > 0 || scored.stalled) ? EXIT.missed : EXIT.ok;
   const { layout } = terminal;
+  if (options.csv === STANDARD_OUTPUT) {
+    for (const line of warnings[0]!) terminal.err(line);
+    return code;
+  }
   if (options.json === true) {
-    const objects = runs.map(({ scenario, trace, scored }, i) =>
-      runObject({ title: titleOf(scenario, file, runs.length > 1), file, scored, trace, stepCost: costs[i] ?? null, withTrace: options.trace === true }),
-    );
+    const objects = runs.map(({ scenario, trace, scored }, i) => ({
+      ...runObject({ title: titleOf(scenario, file, runs.length > 1), file, scored, trace, stepCost: costs[i] ?? null, withTrace: options.trace === true }),
+      warnings: warningsOf(scenario),
+    }));
     terminal.out(JSON.stringify(objects.length === 1 ? objects[0] : runsObject(file, objects, scoreSuite(runs.map(({ scored }) => scored.score))), null, 1));
   } else {
-    for (const [i, { scenario, trace, scored }] of runs.entries()) {
+    for (const [i, { scenario, trace, scored }] of options.brief === true ? [] : runs.entries()) {
       terminal.out([
         ...(i > 0 ? [''] : []),
         ...sentence(titleOf(scenario, file, runs.length > 1), terminal),
+        ...warnings[i]!.flatMap((line) => sentence(line, terminal)),
         ...traceCharts(trace, layout),
         ...(scored.events.length > 0 ? ['', ...eventTable(scored, { columns: layout.columns, colour: layout.colour })] : []),
         '',
@@ -61,7 +89,8 @@ export async function run(file: string, options: RunOptions, terminal: Terminal)
         ...(costs[i] === null || costs[i] === undefined ? [] : sentence(stepCostLine(scenario.run.step, costs[i]), terminal)),
       ]);
     }
+    if (runs.length > 1 || options.brief === true) terminal.out(suitePage(file, runs, terminal));
     terminal.out(sentence(cautionLine(), terminal));
   }
-  return runs.some(({ scored }) => scored.missed.length > 0 || scored.stalled) ? EXIT.missed : EXIT.ok;
+  return code;
 }

@@ -1,10 +1,12 @@
 /** `tickover sweep`: a grid of settings, ranked; the best beside the scenario as it is. */
 import { simulate } from '../loop/simulate.js';
 import { cautionLine, formatNumber, type HeatCell, heatMap, overlayCharts, rankingTable } from '../report/index.js';
+import { plural } from '../report/numbers.js';
 import { formatProblem, type Scenario, withValues } from '../scenario/index.js';
 import { cellIndex, csvLines, jsonLines, readAxes, sweep as runSweep, SweepError, type SweepResult, type SweepRow } from '../search/index.js';
 import { BadInput, EXIT } from './failure.js';
-import { checkWritable, load, writeWhole } from './files.js';
+import { createEstimate } from './estimate.js';
+import { checkOneOutput, checkWritable, load, STANDARD_OUTPUT, writeWhole } from './files.js';
 import { createProgress } from './progress.js';
 import { sentence, type Terminal } from './terminal.js';
 
@@ -19,6 +21,7 @@ export interface SweepOptions {
 
 /** @returns the exit code */
 export async function sweep(files: readonly string[], options: SweepOptions, terminal: Terminal): Promise<number> {
+  checkOneOutput(options);
   const loaded = await Promise.all(files.map((file) => load(file, options.set)));
   const scenarios = loaded.flatMap((each) => each.scenarios);
   const { axes, problems } = readAxes(options.vary, scenarios);
@@ -29,11 +32,17 @@ export async function sweep(files: readonly string[], options: SweepOptions, ter
   const onInterrupt = (): void => stop.abort();
   process.once('SIGINT', onInterrupt);
   const progress = createProgress(terminal.progress);
+  const estimate = createEstimate(() => performance.now());
+  const onProgress = (at: { readonly done: number; readonly total: number }): void => {
+    const said = estimate.note(at.done, at.total);
+    if (typeof said === 'string') terminal.err(said);
+    if (said !== undefined) progress.show(at); // not before: the line stands above the bar
+  };
   let result: SweepResult;
   let broke = false;
   try {
     result = await runSweep({
-      scenarios, axes, jobs: options.jobs, signal: stop.signal, onProgress: progress.show,
+      scenarios, axes, jobs: options.jobs, signal: stop.signal, onProgress,
       workerUrl: new URL('./worker.js', import.meta.url),
     });
   } catch (error) {
@@ -48,7 +57,7 @@ export async function sweep(files: readonly string[], options: SweepOptions, ter
 
   if (options.csv !== undefined) writeWhole(options.csv, lines(csvLines(result)));
   if (options.json === true) for (const line of jsonLines(result)) terminal.out(line);
-  else if (result.rows.length > 0) terminal.out(report(scenarios, result, options.top, terminal));
+  else if (options.csv !== STANDARD_OUTPUT && result.rows.length > 0) terminal.out(report(scenarios, result, options.top, terminal));
   if (!result.complete) {
     terminal.err(`${broke ? 'broken off' : 'interrupted'}: ${result.rows.length} of ${result.total} cells were run, and are ${options.csv === undefined ? 'shown' : 'kept'}`);
     return broke ? EXIT.internal : EXIT.interrupted;
@@ -89,7 +98,7 @@ function report(scenarios: readonly Scenario[], result: SweepResult, top: number
         stalled: row.stalled,
         missed: row.missed.length,
       })),
-      { columns: terminal.layout.columns, colour: terminal.layout.colour, units: Object.fromEntries(result.axes.map(({ key, unit }) => [key, unit])), of: result.rows.length },
+      { columns: terminal.layout.columns, colour: terminal.layout.colour, units: Object.fromEntries(result.axes.map(({ key, unit }) => [key, unit])), of: result.rows.length, ...worstScore(result) },
     ),
     '',
     ...sentence(verdict(result, best), terminal),
@@ -116,14 +125,21 @@ function mapOf(result: SweepResult, terminal: Terminal): readonly string[] {
   const byIndex = new Map(result.rows.map((row) => [row.index, row]));
   const cell = (i: number, j: number): HeatCell => {
     const row = byIndex.get(cellIndex(result.axes, [i, j]));
-    if (row === undefined || row.score === null) return 'missed';
-    return row.stalled ? 'stalled' : row.score;
+    if (row === undefined) return 'unreached';
+    if (row.score === null) return 'notRun';
+    return row.stalled ? 'stalled' : row.missed.length > 0 ? { missed: row.score } : row.score;
   };
   return heatMap({
     x, y,
     score: y.values.map((_, j) => x.values.map((__, i) => cell(i, j))),
     ...terminal.layout,
   });
+}
+
+/** What the worst cell that ran scored. */
+function worstScore(result: SweepResult): { readonly worstScore?: number } {
+  const scores = result.rows.flatMap(({ score }) => (score === null ? [] : [score]));
+  return scores.length === 0 ? {} : { worstScore: scores.reduce((a, b) => Math.max(a, b)) };
 }
 
 /** One plain line: what is best, and what it buys. */
@@ -133,7 +149,26 @@ function verdict(result: SweepResult, best: SweepRow): string {
   const score = (value: number | null): string => (value === null ? 'not run' : formatNumber(value));
   const stalls = result.rows.filter((row) => row.stalled).length;
   const sag = best.sagRpm === null || starting.sagRpm === null ? '' : ` (sag ${formatNumber(starting.sagRpm, 'rpm')} → ${formatNumber(best.sagRpm, 'rpm')} rpm)`;
+  const notRun = result.rows.filter((row) => row.score === null);
+  const why = notRun.length === 0 ? '' : ` ${notRun.length} could not be run, the first because ${notRun[0]!.reason}.`;
+  const tail = `${stalls} of ${plural(result.rows.length, 'cell')} ${result.rows.length === 1 ? 'stalls' : 'stall'}.${why}`;
+  if (!best.stalled && isSame(result)) {
+    const what = result.axes.length === 1 ? 'The setting makes' : 'The settings make';
+    const missed = best.missed.length > 0 ? `, and every cell misses ${best.missed.join(', ')}` : '';
+    return `${what} no difference in these drills: score ${score(best.score)} throughout${missed}; ${tail}`;
+  }
   const holds = best.stalled ? 'Every cell stalls; the last to do so' : best.missed.length > 0 ? `Best, though it misses ${best.missed.join(', ')}` : 'Best';
   const gain = starting.score !== null && best.score !== null && best.score >= starting.score ? 'no better than as it is' : `score ${score(starting.score)} → ${score(best.score)}`;
-  return `${holds}: ${values}; ${gain}${sag}; ${stalls} of ${result.rows.length} cells stall.`;
+  return `${holds}: ${values}; ${gain}${sag}; ${tail}`;
+}
+
+/** Below this share of a score a difference is one of rounding. */
+const ROUNDING = 1e-9;
+
+/** Whether the best cell and the worst come to the same, of two at least that were run. */
+function isSame({ rows, ranking }: SweepResult): boolean {
+  const run = ranking.map((place) => rows[place]!).filter((row) => row.score !== null);
+  const [best, worst] = [run[0], run.at(-1)];
+  if (best === undefined || worst === undefined || best === worst || best.stalled !== worst.stalled) return false;
+  return Math.abs(worst.score! - best.score!) <= ROUNDING * Math.abs(best.score!);
 }

@@ -1,4 +1,5 @@
 /** What each event of a drill did, in a table whose letters are those under the charts. */
+import type { Metrics } from '../score/metrics.js';
 import type { Scored } from '../score/score.js';
 import type { Layout } from './chart.js';
 import { METRIC_ROWS, metricCell } from './metric-names.js';
@@ -10,7 +11,7 @@ import { clean, eventKey, wrap } from './text.js';
 const MOST_PARTS = 4;
 
 /**
- * The event table.
+ * The event table: a line an event, and a second one for an event that takes effect later than it is asked for.
  *
  * @returns lines no wider than `columns` (40 at least); one that says so where there are no events
  */
@@ -23,12 +24,17 @@ export function eventTable(scored: Pick<Scored, 'events'>, layout: Pick<Layout, 
     { head: 'from', unit: 's', part: 0 },
     ...METRIC_ROWS.map(({ label, unit, part }) => ({ head: label, unit, part })),
   ];
-  const rows = events.map((event, i): TableCell[] => [
-    eventKey(i),
-    event.name,
-    formatNumber(event.atS, 's'),
-    ...METRIC_ROWS.map((row) => metricCell(event, row)),
-  ]);
+  const rows = events.flatMap((event, i): TableCell[][] => {
+    const line = (key: string, name: string, atS: number, metrics: Metrics): TableCell[] => [
+      key,
+      name,
+      formatNumber(atS, 's'),
+      ...METRIC_ROWS.map((row) => metricCell(metrics, row)),
+    ];
+    const request = line(eventKey(i), event.name, event.atS, event);
+    if (event.fromEngagement === null) return [request];
+    return [request, line('', `from ${seconds(event.engagedS)}, when it takes effect`, event.engagedS, event.fromEngagement)];
+  });
   const said = events.flatMap((event, i) => {
     const parts = [clean(event.what), event.engagedS > event.atS ? `takes effect at ${seconds(event.engagedS)}` : ''].filter(
       (part) => part !== '',

@@ -2,7 +2,8 @@
  * A map of scores over two settings, in characters: the denser, the worse.
  *
  * Scores have long tails, so each of the five densities holds a fifth of the runs that finished, with its bounds printed;
- * a linear scale would spend four of them on the worst corner. Stalls and missed limits have marks of their own.
+ * a linear scale would spend four of them on the worst corner. Stalls and cells that could not be run have
+ * marks of their own; a missed limit is marked within the density.
  */
 import type { Layout } from './chart.js';
 import { palette } from './glyphs.js';
@@ -15,7 +16,8 @@ export interface HeatAxis {
   readonly values: readonly number[];
 }
 
-export type HeatCell = number | 'stalled' | 'missed';
+/** A score; one that goes with a missed limit; or none: stalled, not to be run, or not reached before the sweep ended. */
+export type HeatCell = number | { readonly missed: number } | 'stalled' | 'notRun' | 'unreached';
 
 export interface HeatMap extends Pick<Layout, 'columns' | 'colour'> {
   /** Left to right, and bottom to top. */
@@ -30,7 +32,9 @@ export interface HeatMap extends Pick<Layout, 'columns' | 'colour'> {
 const DENSITY = ['·', '░', '▒', '▓', '█'] as const;
 const STALLED = '×';
 const MISSED = '!';
+const NOT_RUN = '?';
 const BEST = '◆';
+const MARKS = { stalled: STALLED, notRun: NOT_RUN, unreached: ' ' } as const;
 /** A space at which no line is broken. */
 const TIED = '\u00a0';
 
@@ -53,6 +57,12 @@ function axisLabels(values: readonly number[]): string[] {
   );
 }
 
+const isMissed = (cell: HeatCell): boolean => typeof cell === 'object';
+const scoreOf = (cell: HeatCell): number | null => (typeof cell === 'number' ? cell : typeof cell === 'object' ? cell.missed : null);
+
+/** A mark in a cell of one to three columns. */
+const centred = (mark: string, cell: number): string => ` ${mark} `.slice(cell === 3 ? 0 : 1, cell === 1 ? 2 : 3);
+
 const labelOf = (axis: HeatAxis): string => clean(axis.key) + (axis.unit === '' ? '' : `, ${axis.unit}`);
 
 /**
@@ -69,7 +79,10 @@ export function heatMap(map: HeatMap): string[] {
   }
   const columns = Math.max(40, Math.floor(map.columns));
   const paint = palette(map.colour);
-  const numbers = score.flatMap((row, j) => row.flatMap((cell, i) => (typeof cell === 'number' ? [{ value: cell, i, j }] : [])));
+  const numbers = score.flatMap((row, j) => row.flatMap((cell, i) => {
+    const value = scoreOf(cell);
+    return value === null ? [] : [{ value, i, j }];
+  }));
   if (numbers.some(({ value }) => !Number.isFinite(value))) throw new RangeError('heat map: a score is not finite');
   const best = numbers.length === 0 ? null : numbers.reduce((a, b) => (b.value < a.value ? b : a));
   const sorted = numbers.map(({ value }) => value).sort((a, b) => a - b);
@@ -82,7 +95,9 @@ export function heatMap(map: HeatMap): string[] {
   const xLabels = axisLabels(x.values);
   const left = Math.max(...yLabels.map(textWidth)) + 1;
   const room = columns - left - 2;
-  const cell = Math.max(1, Math.min(3, Math.floor(room / x.values.length)));
+  // a missed limit is told beside the density, which takes two columns at least
+  const narrowest = score.some((row) => row.some(isMissed)) ? 2 : 1;
+  const cell = Math.max(narrowest, Math.min(3, Math.floor(room / x.values.length)));
   const across = thinned(x.values.length, Math.floor(room / cell), best?.i ?? 0);
   const up = thinned(y.values.length, map.rows ?? y.values.length, best?.j ?? 0);
 
@@ -90,19 +105,14 @@ export function heatMap(map: HeatMap): string[] {
   for (const j of [...up.shown].reverse()) {
     const drawn = across.shown.map((i) => {
       const value = (score[j] as readonly HeatCell[])[i] as HeatCell;
-      if (value === 'stalled') return ` ${STALLED} `.slice(cell === 3 ? 0 : 1, cell === 1 ? 2 : 3);
-      if (value === 'missed') return ` ${MISSED} `.slice(cell === 3 ? 0 : 1, cell === 1 ? 2 : 3);
-      const place = density(value);
-      const glyph = DENSITY[place] as string;
-      const text =
-        best !== null && i === best.i && j === best.j
-          ? cell === 3
-            ? ` ${BEST} `
-            : cell === 2
-              ? `${BEST} `
-              : BEST
-          : glyph.repeat(cell);
-      return best !== null && i === best.i && j === best.j ? paint.bold(text) : text;
+      const number = scoreOf(value);
+      if (number === null) return centred(MARKS[value as keyof typeof MARKS], cell);
+      const missed = isMissed(value);
+      if (best === null || i !== best.i || j !== best.j) {
+        const glyph = DENSITY[density(number)] as string;
+        return missed ? `${glyph}${MISSED}${cell === 3 ? glyph : ''}` : glyph.repeat(cell);
+      }
+      return paint.bold(missed ? `${cell === 3 ? ' ' : ''}${BEST}${MISSED}` : centred(BEST, cell));
     });
     lines.push(`${padStart(yLabels[j] as string, left - 1)} │${drawn.join('')}`);
   }
@@ -123,7 +133,11 @@ export function heatMap(map: HeatMap): string[] {
     padStart(cut(labelOf(x), columns), Math.min(columns, Math.max(textWidth(labelOf(x)), left + 1 + across.shown.length * cell))),
   );
 
-  const has = (kind: HeatCell): number => score.flat().filter((value) => value === kind).length;
+  const all = score.flat();
+  const tell = (mark: string, what: string, count: number): void => {
+    if (count > 0) legend.push(`${mark} ${what} (${count} of ${plural(all.length, 'cell')})`);
+  };
+  const has = (kind: HeatCell): number => all.filter((value) => value === kind).length;
   const legend: string[] = [];
   if (best !== null) {
     legend.push(
@@ -134,8 +148,10 @@ export function heatMap(map: HeatMap): string[] {
       `score, lower is better: ${used.map((place) => `${DENSITY[place]}${TIED}to${TIED}${formatNumber(place === DENSITY.length - 1 ? (sorted.at(-1) as number) : bound(place + 1), 'score')}`).join('  ')}`,
     );
   }
-  if (has('stalled') > 0) legend.push(`${STALLED} stalls (${has('stalled')} of ${plural(score.flat().length, 'cell')})`);
-  if (has('missed') > 0) legend.push(`${MISSED} misses a limit (${has('missed')} of ${plural(score.flat().length, 'cell')})`);
+  tell(STALLED, 'stalls', has('stalled'));
+  tell(MISSED, 'misses a limit', all.filter(isMissed).length);
+  tell(NOT_RUN, 'could not be run', has('notRun'));
+  tell('blank:', 'not reached', has('unreached'));
   if (across.stride > 1)
     legend.push(
       `too wide for ${columns} columns: every ${ordinal(across.stride)} value of ${clean(x.key)} is shown, ${across.shown.length} of ${x.values.length}`,

@@ -14,10 +14,11 @@ export interface RankedRow {
     readonly sagRpm: number | null;
     readonly flareRpm: number | null;
     readonly settlingTimeS: number | null;
+    readonly stallMarginRpm: number | null;
     readonly huntingRpm: number | null;
   };
   /** Reasons for what is absent in `worst`. */
-  readonly reasons?: Readonly<Partial<Record<'sagRpm' | 'flareRpm' | 'settlingTimeS' | 'huntingRpm', string>>>;
+  readonly reasons?: Readonly<Partial<Record<keyof RankedRow['worst'], string>>>;
   readonly stalled: boolean;
   readonly missed: number;
 }
@@ -26,8 +27,12 @@ const WORST = [
   ['sagRpm', 'sag', 'rpm'],
   ['flareRpm', 'flare', 'rpm'],
   ['settlingTimeS', 'settling', 's'],
+  ['stallMarginRpm', 'stall margin', 'rpm'],
   ['huntingRpm', 'hunting', 'rpm'],
 ] as const;
+
+/** Share of the best score by which the worst must differ for the settings to make a difference: rounding makes less. */
+const SAME = 1e-9;
 
 /** The shortest endings of dotted keys that still tell them apart. */
 export function shortKeys(keys: readonly string[]): string[] {
@@ -43,15 +48,23 @@ export function shortKeys(keys: readonly string[]): string[] {
 /**
  * The ranking, in the order given.
  *
- * @param options `units` per key; `of` is how many settings there were, when more than are shown
+ * @param options `units` per key; `of` is how many settings there were and `worstScore` what the worst of them scored, when
+ *   more than are shown
  * @returns lines no wider than `columns` (40 at least)
  */
 export function rankingTable(
   rows: readonly RankedRow[],
-  options: Pick<Layout, 'columns' | 'colour'> & { readonly units: Readonly<Record<string, string>>; readonly of?: number },
+  options: Pick<Layout, 'columns' | 'colour'> & {
+    readonly units: Readonly<Record<string, string>>;
+    readonly of?: number;
+    readonly worstScore?: number | null;
+  },
 ): string[] {
   const { columns, colour, units, of = rows.length } = options;
   if (rows.length === 0) return ['nothing to rank'];
+  const best = (rows[0] as RankedRow).score;
+  const worst = options.worstScore ?? (of > rows.length ? null : (rows.at(-1) as RankedRow).score);
+  const same = of > 1 && worst !== null && Math.abs(worst - best) <= SAME * Math.abs(best);
   const keys = Object.keys((rows[0] as RankedRow).values);
   const short = shortKeys(keys);
   const heads: TableHead[] = [
@@ -83,6 +96,7 @@ export function rankingTable(
     ...(of > rows.length ? [`best ${rows.length} of ${of}`] : []),
     ...(rows.some((row) => !row.stalled && row.missed > 0) ? ['missed: limits that the scenario states'] : []),
     'sag to hunting: the worst of the drills',
+    ...(same ? ['this makes no difference in these drills: best and worst score the same'] : []),
   ];
   return [...table({ heads, rows: body, columns, colour }), ...notes.flatMap((note) => wrap(note, width, 2))];
 }

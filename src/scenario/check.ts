@@ -1,6 +1,8 @@
 /** What single rows cannot see: settings that contradict each other. */
 import { fromSI } from '../parameter/unit.js';
+import { refuseSlips, refuseStalledTargets } from './check-drill.js';
 import type { ScenarioValues } from './table.js';
+import { type Refuse, refuseUnread } from './unread.js';
 
 /** A contradiction. `paths` are the keys that take part; the first that a file says is the one to point at. */
 export interface Contradiction {
@@ -22,7 +24,7 @@ const isMultiple = (value: number, of: number): boolean => {
 export function contradictions(scenario: ScenarioValues): readonly Contradiction[] {
   const { engine, controller, drill, run } = scenario;
   const found: Contradiction[] = [];
-  const refuse = (bad: boolean, message: () => string, ...paths: [string, ...string[]]): void => {
+  const refuse: Refuse = (bad, message, ...paths) => {
     if (bad) found.push({ paths, message: message() });
   };
   const rpm = (omega: number): number => tidy(fromSI(omega, 'rpm'));
@@ -74,7 +76,7 @@ export function contradictions(scenario: ScenarioValues): readonly Contradiction
 
   const gears = engine.model === 'mean-value' ? engine.driveline.gears.length : 0;
   const gear = (wanted: number, path: string): void =>
-    refuse(wanted > gears, () => `there is no gear ${wanted}; engine.driveline.gears has ${gears === 0 ? 'none' : gears}`, path);
+    refuse(wanted > gears && engine.model === 'mean-value', () => `there is no gear ${wanted}; engine.driveline.gears has ${gears === 0 ? 'none' : gears}`, path);
   gear(drill.start.gear, 'drill.start.gear');
   drill.events.forEach((event, i) => {
     const path = `drill.events.${i}`;
@@ -91,5 +93,8 @@ export function contradictions(scenario: ScenarioValues): readonly Contradiction
     );
     if (event.do === 'gear') gear(event.gear, `${path}.gear`);
   });
+  refuseUnread(scenario, refuse);
+  refuseSlips(scenario, refuse);
+  refuseStalledTargets(scenario, refuse);
   return found;
 }

@@ -17,7 +17,8 @@ export function beside(file: string, target: string): string {
     if (part === '..' && last !== undefined && last !== '..' && last !== '') parts.pop();
     else if (part !== '.' && (part !== '' || parts.length === 0)) parts.push(part);
   }
-  return parts.join('/');
+  const path = parts.join('/');
+  return path !== '' ? path : parts.length > 0 ? '/' : '.';
 }
 
 const WHY: Readonly<Record<string, string>> = {
@@ -50,7 +51,7 @@ export function createFiles(read: ReadText): Files {
         problems.push(...found);
         trees.set(path, tree);
       } catch (error) {
-        problems.push({ ...asked, path: key, message: `${key === '' ? '' : `${path} `}cannot be read: ${whyUnreadable(error)}` });
+        problems.push({ ...asked, path: key, message: `${key === '' ? '' : `${path === '.' ? '. (the folder that this is run in)' : path} `}cannot be read: ${whyUnreadable(error)}` });
         return null;
       }
     }

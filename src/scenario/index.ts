@@ -7,3 +7,4 @@ export type { Scenario } from './table.js';
 export { withValues } from './vary.js';
 export { referencePage } from './reference.js';
 export { scenarioSchema } from './schema.js';
+export { warningsOf } from './warnings.js';

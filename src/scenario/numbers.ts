@@ -33,7 +33,7 @@ export function readQuantity(reading: Reading, row: Quantity, node: Tree, path: 
   if (node.kind !== 'text') return note(reading, node.place, path, `${wanted} is wanted, not ${kindName(node)}`);
   if (isAir(row.unit) && air === null) {
     const split = splitQuantity(node.text);
-    return isUnitProblem(split) ? note(reading, node.place, path, quote(split.problem, 200)) : undefined;
+    return isUnitProblem(split) ? note(reading, node.place, path, told(node.text, split.problem)) : undefined;
   }
   let value = readPlainQuantity(node.text, unit === '' ? '1' : unit);
   if (value === null) {
@@ -41,7 +41,7 @@ export function readQuantity(reading: Reading, row: Quantity, node: Tree, path: 
     if (reading.units === null) return undefined;
     value = reading.units(node.text, unit);
   }
-  if (isUnitProblem(value)) return note(reading, node.place, path, quote(value.problem, 200));
+  if (isUnitProblem(value)) return note(reading, node.place, path, told(node.text, value.problem));
   const result = stored(row, value);
   const slack = 1e-12 * Math.max(Math.abs(row.min), Math.abs(row.max)); // as in fill
   if (!(result >= stored(row, row.min - slack) && result <= stored(row, row.max + slack))) {
@@ -55,6 +55,15 @@ export function readQuantity(reading: Reading, row: Quantity, node: Tree, path: 
   if (row.integer && !Number.isInteger(value))
     return note(reading, node.place, path, `${shown(node.text, value, unit)} is not a whole number`);
   return result;
+}
+
+/** Most characters of a problem that says what was given. */
+const LONGEST_TOLD = 200;
+
+/** A problem that says what was given, which is quoted in it. */
+function told(text: string, problem: string): string {
+  const plain = plainText(text);
+  return quote(plain === '' ? problem : problem.replaceAll(plain, () => quote(plain)), LONGEST_TOLD);
 }
 
 /** What was given, and what it is in the documented unit where that was not said. */

@@ -61,5 +61,11 @@ const printable = (text: string): string =>
     (c) => `\\u${c.codePointAt(0)!.toString(16).padStart(4, '0')}`,
   );
 
-/** A text shortened for quoting. */
-export const quote = (text: string, longest = 60): string => (text.length > longest ? `${text.slice(0, longest - 3)}…` : text);
+/** Most characters of what is quoted, escapes counted as they are printed. */
+const LONGEST_QUOTE = 80;
+
+/** A text shortened for quoting, and fit to be printed: escaped first, since one odd character takes six. */
+export function quote(text: string, longest = LONGEST_QUOTE): string {
+  const shown = printable(text.length > longest ? text.slice(0, longest + 1) : text);
+  return shown.length > longest ? `${shown.slice(0, longest - 1)}…` : shown;
+}

@@ -54,6 +54,9 @@ export const LONGEST_FILE = 1_000_000;
 const MOST_NODES = 50_000;
 const DEEPEST = 40;
 
+/** What the reader of YAML says may hold a piece of the file. */
+const LONGEST_REASON = 160;
+
 const NO_TAGS = 'tags (!…) are not understood here';
 
 const WORDS: Partial<Record<YAMLError['code'], string>> = {
@@ -86,6 +89,8 @@ export function readTree(text: string, file: string): { readonly tree: Tree | nu
     const { line, col } = lines.linePos(offset);
     return { file, line: Math.max(1, line), column: Math.max(1, col) };
   };
+  const nul = text.indexOf('\0');
+  if (nul >= 0) return { tree: null, problems: [{ ...startOf(text, nul, file), path: '', message: 'is not text: it holds a NUL byte' }] };
   let document: Document.Parsed;
   try {
     document = parseDocument(text, { lineCounter: lines, prettyErrors: false, schema: 'failsafe', uniqueKeys: false });
@@ -95,7 +100,7 @@ export function readTree(text: string, file: string): { readonly tree: Tree | nu
   const problems: Problem[] = [...document.errors, ...document.warnings].map((error) => {
     const place = placeAt(error.pos[0]);
     const words = error.message.startsWith('Tabs are not allowed') ? WORDS.TAB_AS_INDENT : WORDS[error.code];
-    return { ...place, path: '', message: words ?? `is not YAML: ${error.message.split('\n')[0]}` };
+    return { ...place, path: '', message: words ?? `is not YAML: ${quote(error.message.split('\n')[0] ?? '', LONGEST_REASON)}` };
   });
   if (problems.length > 0) return { tree: null, problems };
   if (document.contents === null || (isScalar(document.contents) && (document.contents.source ?? '') === '')) {
@@ -107,6 +112,12 @@ export function readTree(text: string, file: string): { readonly tree: Tree | nu
     if (!(error instanceof Refused)) throw error;
     return { tree: null, problems: [{ ...error.place, path: error.path, message: error.message }] };
   }
+}
+
+/** Line and column of a place in a text that is not parsed. */
+function startOf(text: string, offset: number, file: string): Place {
+  const before = text.slice(0, offset).split('\n');
+  return { file, line: before.length, column: (before.at(-1) ?? '').length + 1 };
 }
 
 function convert(document: Document.Parsed, placeAt: (offset: number) => Place, whole: Place, problems: Problem[]): Tree {

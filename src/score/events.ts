@@ -1,5 +1,6 @@
 /** Metrics of each event of a drill, in its window from the request and, where it differs, from the engagement. */
 import type { Trace, TraceEvent } from '../loop/trace.js';
+import { hanging, pedalLeft } from './left.js';
 import { measure, nothing, type Measured, type Metrics, type Rows } from './metrics.js';
 import type { Scoring } from './parameters.js';
 import { at, idleRows, rowAt, windowFrom, type Window } from './windows.js';
@@ -16,6 +17,11 @@ export interface EventMetrics extends Metrics {
   /** When settling starts to count (the driver has let go), and the last time known to be outside the band after that, s. */
   readonly settlesFromS: number;
   readonly outsideUntilS: number;
+  /** No hunting can be larger than this, rpm. */
+  readonly mostHuntingRpm: number;
+  /** Where and why the speed hangs above the idle at the end, or that the pedal was never let go; null where neither. */
+  readonly hangs: string | null;
+  readonly pedal: string | null;
 }
 
 /** Time after request and engagement at which the target has taken its new value, s: a few ticks of any controller. */
@@ -44,10 +50,11 @@ export function eventMeter(trace: Trace, scoring: Scoring): (event: TraceEvent) 
 
   return (event) => {
     const window = windowFrom(trace, event.atS, event.atS);
-    const { metrics, settlesFromS, outsideUntilS } = measureFrom(event, window);
+    const { metrics, settlesFromS, outsideUntilS, mostHuntingRpm } = measureFrom(event, window);
     const later = event.engagedS > event.atS + 1e-6 * trace.recordS;
     const fromEngagement = later ? measureFrom(event, windowFrom(trace, event.atS, event.engagedS)).metrics : null;
     const { atS, engagedS, name, what } = event;
-    return { atS, engagedS, name, what, ...metrics, fromEngagement, window, settlesFromS, outsideUntilS };
+    const [hangs, pedal] = [hanging(rows, window), pedalLeft(trace, event, window)];
+    return { atS, engagedS, name, what, ...metrics, fromEngagement, window, settlesFromS, outsideUntilS, mostHuntingRpm, hangs, pedal };
   };
 }

@@ -14,15 +14,18 @@
  *    half is looked at alone: a limit cycle may hide behind a large first swing.
  * 5. Peak to peak and frequency come from a least-squares wave through the rows themselves, which leaves roughness out.
  *
+ * A window that holds fewer than three cycles is looked at by `findSwings`.
+ *
  * All of it is ordinary signal processing (Oppenheim and Schafer, Discrete-Time Signal Processing); the thresholds are ours.
  */
 import { fitWave, peakToPeak } from './harmonics.js';
+import { DIES_AWAY, SHORT, STILL, WANDERS } from './reasons.js';
 
 /** Correlation after one period at which a wave counts as periodic; assumed, checked on synthetic noise. */
 const REPEATS = 0.7;
 const FEW_CYCLES = 0.6;
 /** Size of the second half over that of the first, below which the wave dies away; assumed (ζ of 0.02 over 3.5 cycles). */
-const SUSTAINED = 0.8;
+export const SUSTAINED = 0.8;
 const CYCLES = 3;
 /** The latest part of a long stretch that is looked at, s: three cycles of 0.05 Hz, slower than any idle loop hunts. */
 const LONGEST_S = 60;
@@ -37,7 +40,7 @@ export interface Hunting {
   readonly reason: string | null;
 }
 
-const none = (reason: string): Hunting => ({ peakToPeakRpm: null, frequencyHz: null, reason });
+export const none = (reason: string): Hunting => ({ peakToPeakRpm: null, frequencyHz: null, reason });
 
 const rms = (y: Float64Array, from: number, to: number): number => {
   let sum = 0;
@@ -139,10 +142,10 @@ function search(speed: Float64Array, from: number, to: number, rowS: number, lea
   const rows = speed.subarray(start, Math.max(start, to));
   const block = Math.max(1, Math.round(BLOCK_S / rowS));
   const means = blockMeans(rows, block);
-  if (means.length < 6 * CYCLES) return none('the stretch is too short to tell');
+  if (means.length < 6 * CYCLES) return none(SHORT);
   const wave = new Float64Array(means.length);
   fitWave(means, 0, 0, wave);
-  if (rms(wave, 0, wave.length) * 2 * Math.SQRT2 < leastRpm) return none(`the speed moves less than ${leastRpm} rpm`);
+  if (rms(wave, 0, wave.length) * 2 * Math.SQRT2 < leastRpm) return none(`${STILL} ${leastRpm} rpm`);
   const period = findPeriod(wave);
   const orLater = (reason: string): Hunting => {
     if (halvings === 0) return none(reason);
@@ -153,10 +156,10 @@ function search(speed: Float64Array, from: number, to: number, rowS: number, lea
 
   const smoothed = smooth(wave, Math.floor(period / 16));
   const cycles = smoothed.length / period;
-  if (correlationAt(smoothed, period) < REPEATS + FEW_CYCLES / cycles) return orLater('the speed wanders without a period');
+  if (correlationAt(smoothed, period) < REPEATS + FEW_CYCLES / cycles) return orLater(WANDERS);
   const half = smoothed.length >> 1;
   const ratio = rms(smoothed, half, smoothed.length) / rms(smoothed, 0, half);
-  if (ratio < SUSTAINED) return orLater('the oscillation dies away');
+  if (ratio < SUSTAINED) return orLater(DIES_AWAY);
   const frequency = refine(wave, 1 / period) / block;
   const perCycle = 1 / frequency;
   const harmonics = Math.max(1, Math.min(HARMONICS, Math.floor(perCycle / 4)));

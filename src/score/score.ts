@@ -15,9 +15,12 @@ import type { Metrics } from './metrics.js';
 import type { Limits, ScoredMetric, Scoring } from './parameters.js';
 import { verdict } from './verdict.js';
 import { at } from './windows.js';
-import { worstMetrics } from './worst.js';
+import { rough, worstMetrics } from './worst.js';
 
 export interface Scored {
+  /** What the verdict is about: the events seen, after the stretch before them where that is rough; the whole run without any. */
+  readonly judged: readonly EventMetrics[];
+  /** One each of the trace. */
   readonly events: readonly EventMetrics[];
   /** Worst values of the run. */
   readonly metrics: Metrics;
@@ -64,7 +67,8 @@ function checkTrace(trace: Trace): void {
 /**
  * Measures and scores a run.
  *
- * A drill without events, or one that ends before the first, is judged on all of it as one event.
+ * A drill without events, or one that ends before the first, is judged on all of it as one event. The stretch before the
+ * first event is judged as an event too where it is rough (`rough`); where it is quiet, its numbers count against limits.
  *
  * @throws RangeError if the trace has no rows, or one that is not finite
  */
@@ -75,15 +79,16 @@ export function scoreTrace(trace: Trace, limits: Limits, scoring: Scoring): Scor
   const seen = events.filter(({ window }) => window.to - window.from > 1);
   const startS = at(trace.columns.timeS, 0);
   const leadIn = meter({ atS: startS, engagedS: startS, name: seen.length > 0 ? 'before the first event' : 'whole run', what: '' });
-  const judged = seen.length > 0 ? seen : [leadIn];
   const apart = seen.length > 0 && seen.every(({ window }) => window.from > leadIn.window.from) && leadIn.window.to - leadIn.window.from > 1;
+  const judged = seen.length === 0 ? [leadIn] : apart && rough(leadIn, scoring.settlingBandRpm) ? [leadIn, ...seen] : seen;
+  const quiet = apart && !judged.includes(leadIn) ? leadIn : null;
 
-  const metrics = worstMetrics(judged, apart ? leadIn : null);
-  const missed = missedLimits(judged, limits, scoring);
+  const metrics = worstMetrics(judged, quiet);
+  const missed = missedLimits(judged, limits, scoring, quiet);
   const worst = Math.max(...judged.map((event) => eventCost(event, scoring)));
   const score = worst + scoring.limitBroken * missed.length + (trace.stalled ? scoring.stall : 0);
   const { stalled, stallTimeS } = trace;
-  return { events, metrics, missed, score, stalled, stallTimeS, verdict: verdict(trace, judged, metrics, missed, scoring) };
+  return { judged, events, metrics, missed, score, stalled, stallTimeS, verdict: verdict(trace, judged, metrics, missed, scoring) };
 }
 
 /**

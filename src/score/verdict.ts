@@ -4,6 +4,7 @@ import type { EventMetrics } from './events.js';
 import type { LimitName, Missed } from './limits.js';
 import type { Metrics } from './metrics.js';
 import type { Scoring } from './parameters.js';
+import { DIES_AWAY, STILL } from './reasons.js';
 import { unsettled, worstBy } from './worst.js';
 
 const PLAIN: Readonly<Record<LimitName, readonly [name: string, unit: string, digits: number]>> = {
@@ -19,8 +20,11 @@ const PLAIN: Readonly<Record<LimitName, readonly [name: string, unit: string, di
   saturatedS: ['time at the valve limit', 's', 1],
 };
 
+/** Stall margin below which a run that holds is said to come near a stall, rpm; assumed: what one more bump of the idle takes. */
+const NEAR_STALL_RPM = 100;
+
 /** Why a speed is known not to hunt (`findHunting`); for any other reason it could not be told. */
-const NO_HUNTING = /the speed moves less than|the oscillation dies away/;
+const NO_HUNTING = new RegExp(`${STILL}|${DIES_AWAY}`);
 
 /** A number with so many digits, and one more as long as it reads the same as what is allowed. */
 function apart(value: number, allowed: number, digits: number): readonly [string, string] {
@@ -32,6 +36,7 @@ const where = (event: { readonly atS: number; readonly name: string }): string =
 
 function missedText(missed: Missed): string {
   const [name, unit, digits] = PLAIN[missed.limit];
+  if (missed.untold !== undefined) return `${name} could not be told ${where({ atS: missed.atS, name: missed.event })}: ${missed.untold}`;
   const [value, allowed] = apart(missed.value ?? Number.NaN, missed.allowed, digits);
   const at = `${missed.atS.toFixed(1)} s`;
   if (missed.value === null) return `not settled ${allowed} s after ${missed.event} at ${at}`;
@@ -39,7 +44,7 @@ function missedText(missed: Missed): string {
 }
 
 /**
- * The verdict: whether it stalls, breaks limits, does not settle, hunts, or holds; then the deepest sag and the rest.
+ * The verdict: whether it stalls, misses limits, hangs, is left with the foot down, does not settle, hunts, or holds; then the deepest sag and the rest.
  *
  * @param events those that were judged  @param metrics worst of the run
  */
@@ -64,8 +69,16 @@ export function verdict(trace: Trace, events: readonly EventMetrics[], metrics: 
   ].join(', ');
   const told = events.every(({ reasons }) => NO_HUNTING.test(reasons.huntingRpm ?? ''));
   const tail = `${parts}; ${hunts !== null ? `hunting ${hunts}` : told ? 'no hunting' : 'no hunting seen'}`;
-  if (missed.length > 0) return `Misses ${missed.length === 1 ? 'a limit' : `${missed.length} limits`}: ${missed.map(missedText).join('; ')}`;
+  const hangs = events.flatMap((event) => event.hangs ?? []).at(-1);
+  const left = [...(hangs === undefined ? [] : [hangs]), ...new Set(events.flatMap((event) => event.pedal ?? []))].join('; ');
+  if (missed.length > 0) {
+    const limits = `Misses ${missed.length === 1 ? 'a limit' : `${missed.length} limits`}: ${missed.map(missedText).join('; ')}`;
+    return left === '' ? limits : `${limits}; ${left}`;
+  }
+  if (left !== '') return `${left.charAt(0).toUpperCase()}${left.slice(1)}: ${tail}`;
   if (hunts !== null && (never !== undefined || (huntingRpm ?? 0) > scoring.scales.huntingRpm)) return `Hunts ${hunts}: ${parts}`;
   if (never !== undefined) return `Does not settle ${where(never)}, ${never.reasons.settlingTimeS ?? ''}: ${tail}`;
+  const { stallMarginRpm: margin } = metrics;
+  if (margin !== null && margin < NEAR_STALL_RPM) return `Holds, but comes within ${Math.max(0, margin).toFixed(0)} rpm of stalling: ${tail}`;
   return `Holds: ${tail}`;
 }

@@ -7,9 +7,14 @@
 import type { Trace } from '../loop/trace.js';
 
 /** Pedal above which the driver's foot is on the throttle, %. Common practice, no source: a closed switch has some play. */
-const PEDAL_PCT = 2;
+export const PEDAL_PCT = 2;
 /** Torque at the clutch below which the car drives the engine, N·m; a little below zero, so that rounding does not count. */
 const DRIVEN_NM = -1;
+/** A speed that has fallen by less than this in so long, left to itself, hangs: assumed, a tenth of what a slow return falls. */
+export const HANG_RPM = 50;
+export const HANG_S = 1;
+/** Values of `idle`: the driver's speed, the idle's, and the idle's because it hangs. */
+export const [DRIVERS, IDLES, HANGS] = [0, 1, 2];
 
 export interface Window {
   /** Rows `from` … `to` − 1. */
@@ -55,21 +60,25 @@ export function windowFrom(trace: Trace, atS: number, startS: number): Window {
 }
 
 /**
- * 1 in each row in which a speed above target is the idle's own doing.
+ * In which rows a speed above target is the idle's own doing.
  *
  * With the foot on the throttle, or the car driving the engine, a high speed is the driver's; and it stays the driver's
- * while it runs down afterwards. It becomes the idle's once it has come back to within the band of target, or below.
+ * while it runs down afterwards. It becomes the idle's once it has come back to within the band of target, or below, or once
+ * it no longer runs down: it hangs then, and stays so until it has come back or the driver acts.
  */
 export function idleRows(trace: Trace, bandRpm: number): { readonly idle: Uint8Array; readonly driver: Uint8Array } {
   const { speedRpm, targetRpm, throttlePct, clutchNm } = trace.columns;
   const idle = new Uint8Array(trace.rows);
   const driver = new Uint8Array(trace.rows);
-  let own = false;
+  const waited = Math.ceil(HANG_S / trace.recordS - 1e-6);
+  let own = DRIVERS;
+  let since = 0;
   for (let k = 0; k < trace.rows; k++) {
     const acts = at(throttlePct, k) > PEDAL_PCT || at(clutchNm, k) < DRIVEN_NM;
-    if (acts) own = false;
-    else if (at(speedRpm, k) <= at(targetRpm, k) + bandRpm) own = true;
-    idle[k] = own ? 1 : 0;
+    if (acts) [own, since] = [DRIVERS, k + 1];
+    else if (at(speedRpm, k) <= at(targetRpm, k) + bandRpm) own = IDLES;
+    else if (own === DRIVERS && k - waited >= since && at(speedRpm, k - waited) - at(speedRpm, k) < HANG_RPM) own = HANGS;
+    idle[k] = own;
     driver[k] = acts ? 1 : 0;
   }
   return { idle, driver };

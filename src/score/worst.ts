@@ -24,6 +24,10 @@ export function worstBy(events: readonly EventMetrics[], name: MetricName): Even
 /** True of an event in which the speed was left to settle, and did not. With the foot down to the end, there was nothing to. */
 export const unsettled = (event: EventMetrics): boolean => event.settlingTimeS === null && event.settlesFromS < event.window.endS;
 
+/** True of a stretch that must be judged though nothing was done in it: it leaves the band, sags or flares by more than that. */
+export const rough = (event: EventMetrics, bandRpm: number): boolean =>
+  event.sagRpm !== null && (event.sagRpm > bandRpm || (event.flareRpm ?? 0) > bandRpm || (unsettled(event) && event.outsideUntilS > 0));
+
 /** Worst values of events, and of the lead-in where there is one. A run in which one event never settled has no settling time. */
 export function worstMetrics(events: readonly EventMetrics[], leadIn: EventMetrics | null): Metrics {
   const reasons: Partial<Record<MetricName, string>> = {};

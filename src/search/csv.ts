@@ -17,7 +17,7 @@ const named = (name: string, unit: string): string => (unit === '' ? name : `${n
 /**
  * Lines of a table, without their ends: names with units, then the finished cells by index.
  *
- * `rank` counts from 1; `stalled` is 0 or 1; `missed` names limits, with blanks between. Absent numbers are empty fields;
+ * `rank` counts from 1; `stalled` is 0 or 1, empty where the cell could not be run; `missed` names limits, with blanks between. Absent numbers are empty fields;
  * `reason` says why a cell could not be run.
  */
 export function* csvLines({ axes, rows, ranking }: SweepResult): Generator<string> {
@@ -29,7 +29,7 @@ export function* csvLines({ axes, rows, ranking }: SweepResult): Generator<strin
   ]);
   for (const [place, row] of rows.entries()) {
     yield line([
-      row.index, ranks[place] as number, ...row.values, row.score, row.stalled ? 1 : 0, row.stallTimeS, row.missed.join(' '),
+      row.index, ranks[place] as number, ...row.values, row.score, row.score === null ? null : row.stalled ? 1 : 0, row.stallTimeS, row.missed.join(' '),
       ...WORST.map((name) => row[name]), row.reason,
     ]);
   }

@@ -31,6 +31,14 @@ describe.concurrent('a file that cannot be read', () => {
   test('that is binary gives a message without anything that a terminal acts on', async () => {
     const { err } = await refused(['run', put('binary.yaml', readFileSync(process.execPath).subarray(0, 200_000))], /binary\.yaml:/);
     expect([...err].filter((c) => c !== '\n' && (c < ' ' || (c >= '\x7f' && c < '\xa0')))).toEqual([]);
+    expect(err).toMatch(/binary\.yaml:1:\d+ {2}is not text: it holds a NUL byte\n1 problem; nothing was run\n$/);
+  });
+
+  test('quotes at most 80 characters of it, escapes counted', async () => {
+    const odd = '\x01'.repeat(500);
+    const { err } = await refused(['check', put('odd-value.yaml', `engine: {inertia: "${odd}", "${odd}": 1}\n${odd}: 1\n`)], /nothing was run/);
+    for (const line of err.split('\n')) expect(line.match(/(\\u0001)+/g)?.every((run) => run.length <= 80) ?? true, line).toBe(true);
+    expect(err).toContain('\\u0001');
   });
 
   test('that is huge is refused at once', async () => {
@@ -51,15 +59,16 @@ describe.concurrent('a file that cannot be read', () => {
     expect(Date.now() - since).toBeLessThan(20_000);
   });
 
-  test('with ten thousand problems tells them all, one a line, each with its place', async () => {
+  test('with ten thousand problems tells twenty, one a line, each with its place, and how many there are', async () => {
     const many = 10_000;
     const file = put('many.yaml', `engine:\n${Array.from({ length: many }, (_, i) => `  wrong${i}: ${i}\n`).join('')}`);
     const since = Date.now();
     const { err } = await refused(['check', file], /^10000 problems; nothing was run$/m);
     expect(Date.now() - since).toBeLessThan(30_000);
     const lines = err.trimEnd().split('\n');
-    expect(lines).toHaveLength(many + 1);
-    for (const [i, line] of lines.slice(0, many).entries()) expect(line.startsWith(`${file}:${i + 2}:3  engine.wrong${i}: `)).toBe(true);
+    expect(lines).toHaveLength(22);
+    expect(lines[20]).toBe('and 9980 more');
+    for (const [i, line] of lines.slice(0, 20).entries()) expect(line.startsWith(`${file}:${i + 2}:3  engine.wrong${i}: `)).toBe(true);
   });
 });
 
@@ -79,11 +88,13 @@ describe.concurrent('a wrong key or value', () => {
   test('in a file that another takes in is told in that file', async () => {
     const part = put('part.yaml', 'cylinders: 4\ninertia: heavy\n');
     await refused(['run', put('whole.yaml', 'engine: {from: part.yaml}\n')], new RegExp(`^${part}:2:10 {2}engine\\.inertia: `, 'm'));
+    const { err } = await refused(['run', 'here.yaml'], /^here\.yaml:1:15 {2}valve\.from: /, { cwd: (put('here.yaml', 'valve: {from: .}\n'), folder) });
+    expect(err).toContain('. (the folder that this is run in) cannot be read: it is a directory');
     await refused(['run', put('gone.yaml', 'engine:\n  from: nowhere.yaml\n')], /gone\.yaml:2:9 {2}engine\.from: .*nowhere\.yaml cannot be read: there is no such file/);
   });
 
   test('odd but right input is taken: a byte-order mark, CRLF, no end of line, a control character in a title', async () => {
-    for (const text of [`\ufeff${SHORT}`, SHORT.replaceAll('\n', '\r\n'), SHORT.trimEnd(), 'title: a\0b\n']) expect((await tickover(['check', put('odd.yaml', text)])).code).toBe(0);
+    for (const text of [`\ufeff${SHORT}`, SHORT.replaceAll('\n', '\r\n'), SHORT.trimEnd(), 'title: a\x01b\n']) expect((await tickover(['check', put('odd.yaml', text)])).code).toBe(0);
     expect((await tickover(['check', put('a name with spaces é.yaml', 'title: bare\n')])).code).toBe(0);
   });
 });

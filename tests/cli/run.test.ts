@@ -217,8 +217,46 @@ describe('--csv', () => {
   });
 
   test('of a suite is refused: several traces do not fit into one file', async () => {
-    await refused(['run', 'scenarios/gains.yaml', '--csv', join(folder, 'suite.csv')], /holds 3 drills/);
+    await refused(['run', 'scenarios/gains.yaml', '--csv', join(folder, 'suite.csv')], /holds 3 drills \(load on and off, steering pulse, free-rev return\).*\nrun one at a time: .*drill: in place of drills:/);
     expect(existsSync(join(folder, 'suite.csv'))).toBe(false);
+  });
+});
+
+describe('--csv -', () => {
+  test('is the table on standard output and nothing else there', async () => {
+    const file = join(folder, 'same.csv');
+    const [piped, kept] = [await tickover(['run', SOLENOID, '--csv', '-']), await tickover(['run', SOLENOID, '--csv', file])];
+    expect([piped.code, piped.err, kept.code]).toEqual([0, '', 0]);
+    expect(piped.out).toBe(readFileSync(file, 'utf8'));
+    expect(existsSync('-')).toBe(false);
+  });
+
+  test('beside --json is refused: both want standard output', async () => {
+    await refused(['run', SOLENOID, '--csv', '-', '--json'], /^--csv - and --json both write to standard output/);
+    await refused(['sweep', SOLENOID, '--vary', 'controller.pid.ki=0.01,0.02', '--csv', '-', '--json'], /^--csv - and --json both/);
+  });
+});
+
+describe('a start that the valve cannot hold at rest', () => {
+  const FAST = ['--set', 'controller.target=[[80, 3000]]'];
+  const NOTE = /^Note: 3000 rpm needs 1\d\d % of the valve; it gives 100 %: the run does not start\n {2}at rest\.$/m;
+
+  test('is told by check and by run, before the charts, with the exit code as it would be', async () => {
+    const [checked, held, run] = await Promise.all([tickover(['check', SOLENOID, ...FAST]), tickover(['check', SOLENOID]), tickover(['run', SOLENOID, ...FAST])]);
+    expect([checked.code, held.code]).toEqual([0, 0]);
+    expect(checked.out).toMatch(NOTE);
+    expect(held.out).not.toContain('Note:');
+    expect(run.out).toMatch(NOTE);
+    expect(run.out.indexOf('Note:')).toBeLessThan(run.out.indexOf('speed, rpm'));
+  });
+
+  test('is told in JSON, and beside a table on standard error', async () => {
+    const [run, check, csv] = await Promise.all([tickover(['run', SOLENOID, ...FAST, '--json']), tickover(['check', SOLENOID, ...FAST, '--json']), tickover(['run', SOLENOID, ...FAST, '--csv', '-'])]);
+    const wanted = [expect.stringMatching(/^3000 rpm needs/)];
+    expect((JSON.parse(run.out) as { warnings: unknown }).warnings).toEqual(wanted);
+    expect((JSON.parse(check.out) as { scenarios: readonly { warnings: unknown }[] }).scenarios[0]!.warnings).toEqual(wanted);
+    expect(csv.out).toMatch(/^timeS,/);
+    expect(csv.err).toMatch(/^Note: 3000 rpm needs/);
   });
 });
 

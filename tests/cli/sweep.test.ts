@@ -82,7 +82,7 @@ describe('Ctrl-C', () => {
     const file = join(folder, `interrupted-${jobs}.csv`);
     const { code, signal, out, err, done } = await interrupted(['--jobs', jobs, '--csv', file]);
     expect([code, signal]).toEqual([130, null]);
-    expect(err).toMatch(/^interrupted: \d+ of 200000 cells were run, and are kept\n$/);
+    expect(err).toMatch(/^(200000 cells, about .*\n)?interrupted: \d+ of 200000 cells were run, and are kept\n$/);
     expect(out).toMatch(/^rank/m);
     expect(out).toMatch(/^Best: /m);
     const lines = readFileSync(file, 'utf8').trimEnd().split('\r\n');
@@ -96,6 +96,46 @@ describe('Ctrl-C', () => {
     const { complete, rows, total } = JSON.parse(out) as Swept;
     expect([code, complete, rows.length, total]).toEqual([130, false, done, 200000]);
   });
+});
+
+describe('a grid that takes long', () => {
+  test('is told its size and a rough time, once, on standard error, also when piped', async () => {
+    for (const interruptMs of [5_000, 15_000, 40_000]) {
+      const { err } = await tickover(['sweep', short, '--vary', 'controller.pid.kp=0.001:0.1:1000:log', '--vary', 'controller.pid.ki=0.001:0.1:1000:log'], { interruptMs });
+      if (!err.startsWith('1000000 cells, ') && interruptMs < 40_000) continue;
+      expect(err).toMatch(/^1000000 cells, about \d+ (min|h|days); Ctrl-C keeps what is finished\ninterrupted: .*\n$/);
+      return;
+    }
+  });
+});
+
+describe('cells that cannot be run', () => {
+  const GRID = ['--vary', 'engine.torque.misfireCharge=0.05:0.2:4', '--vary', 'controller.pid.ki=0.01,0.02'];
+
+  test('have a mark of their own and a reason in the verdict; a missed limit is another mark', async () => {
+    const { out } = await tickover(['sweep', short, ...GRID, '--set', 'limits.sag=1 rpm']);
+    expect(out).toContain('? could not be run (4 of 8 cells)');
+    expect(out).toContain('! misses a limit (4 of 8 cells)');
+    expect(out.replace(/\s+/g, ' ')).toMatch(/0 of 8 cells stall\. 4 could not be run, the first because engine\.torque\.burningCharge: must not lie below engine\.torque\.misfireCharge\./);
+    const whole = await tickover(['sweep', short, ...GRID]);
+    expect(whole.out).toContain('? could not be run (4 of 8 cells)');
+    expect(whole.out).not.toContain('misses a limit');
+  });
+
+  test('have neither score nor stall in the table, which goes to standard output by --csv -', async () => {
+    const { out, err } = await tickover(['sweep', short, ...GRID, '--csv', '-']);
+    expect(err).toBe('');
+    const [head, ...rows] = out.trimEnd().split('\r\n').map((line) => line.split(','));
+    const at = head!.indexOf('stalled');
+    expect(rows.map((row) => [row[at - 1] === '', row[at]])).toEqual(Array.from({ length: 8 }, (_, i) => (i < 4 ? [false, '0'] : [true, ''])));
+  });
+});
+
+test('a setting that makes no difference is said to make none: the settled integral makes up for a base', async () => {
+  const VARIED = ['--vary', 'controller.base.3.1=18:28:3'];
+  const [same, not] = await Promise.all([tickover(['sweep', short, ...VARIED]), tickover(['sweep', short, ...VARIED, '--set', 'drill.start.settled=no'])]);
+  expect(same.out).toMatch(/^The setting makes no difference in these drills: score [\d.]+ throughout; 0 of 3/m);
+  expect(not.out).toMatch(/^Best: controller\.base\.3\.1 \d+ %; /m);
 });
 
 describe('--csv', () => {

@@ -114,6 +114,9 @@ export const eventOf = (
   fromEngagement: null,
   settlesFromS: atS,
   outsideUntilS: 0,
+  mostHuntingRpm: 0,
+  hangs: null,
+  pedal: null,
   window: { from: 0, to: 100, startS: atS, endS: atS + 5, stalled: false },
 });
 

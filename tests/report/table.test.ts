@@ -128,6 +128,19 @@ describe('the event table', () => {
     expect(lines.join('\n').match(/–²/g)).toHaveLength(2);
   });
 
+  test('has a second line for an event that takes effect later, with what is seen from there', () => {
+    const led = { ...eventOf('load on', 9, FULL), engagedS: 9.5, fromEngagement: metricsOf({ ...FULL, sagRpm: 77, flareRpm: null }, { flareRpm: REASON }) };
+    for (const width of [40, 80, 120, 200]) {
+      const lines = eventTable({ events: [led, eventOf('load off', 12, FULL)] }, { columns: width, colour: false });
+      sound(lines, width);
+      const second = lines.findIndex((line) => line.includes('from 9.50 s, when'));
+      expect(second).toBeGreaterThan(0);
+      if (width >= 80) expect(lines[second]).toMatch(/from 9\.50 s, when it takes effect +9\.50 +77 +–¹/);
+      else expect(lines.slice(second).join('\n')).toMatch(/sag, rpm +77/);
+    }
+    expect(eventTable({ events: [eventOf('load on', 9, FULL)] }, { columns: 200, colour: false }).join('\n')).not.toContain('when it takes effect');
+  });
+
   test('says that there are no events', () => {
     expect(eventTable({ events: [] }, { columns: 80, colour: false })).toEqual(['no events in this drill']);
   });
@@ -210,16 +223,30 @@ describe('the heat map', () => {
     });
 
   test('marks stalls, missed limits and the best cell where they are, and explains the marks', () => {
-    const lines = grid(3, 3, (i, j) => (j === 2 ? 'stalled' : i === 2 ? 'missed' : 1 + i + j));
-    expect(lines.slice(1, 4)).toEqual(['0.03 │ ×  ×  × ', '0.02 │░░░▓▓▓ ! ', '0.01 │ ◆ ░░░ ! ']);
+    const lines = grid(3, 3, (i, j) => (j === 2 ? 'stalled' : i === 2 ? (j === 0 ? 'notRun' : 'unreached') : i === 1 ? { missed: 2 + j } : 1 + j));
+    expect(lines.slice(1, 4)).toEqual(['0.03 │ ×  ×  × ', '0.02 │░░░▓!▓   ', '0.01 │ ◆ ░!░ ? ']);
     const text = lines.join('\n');
     for (const said of [
       '◆ best 1.000 at controller.pid.kp 0.005, controller.pid.ki 0.01',
       '× stalls (3 of 9 cells)',
       '! misses a limit (2 of 9 cells)',
+      '? could not be run (1 of 9 cells)',
+      'blank: not reached (1 of 9 cells)',
       'score, lower is better',
     ])
       expect(text).toContain(said);
+  });
+
+  test('keeps the density of a missed limit readable however narrow, and marks the best cell even if it misses one', () => {
+    for (const [width, across] of [[80, 3], [46, 20], [46, 60]] as const) {
+      const lines = grid(across, 1, (i) => ({ missed: i }), width);
+      sound(lines, width);
+      const row = lines[1]!.slice(lines[1]!.indexOf('│') + 1);
+      expect(row.trimStart()).toMatch(/^◆!/);
+      expect(row).toMatch(across > 4 ? /█!/ : /▓!▓/);
+      expect(row).not.toMatch(/!!/);
+      expect(lines.join('\n')).toContain(`! misses a limit (${across} of ${across} cells)`);
+    }
   });
 
   test('grows denser as the score grows', () => {
@@ -239,7 +266,8 @@ describe('the heat map', () => {
   test('never leaves the terminal, for any scores', () => {
     const cell = fc.oneof(
       { weight: 5, arbitrary: fc.double({ min: 0, max: 1e4, noNaN: true }) },
-      { weight: 1, arbitrary: fc.constantFrom('stalled' as const, 'missed' as const) },
+      { weight: 1, arbitrary: fc.constantFrom('stalled' as const, 'notRun' as const, 'unreached' as const) },
+      { weight: 2, arbitrary: fc.record({ missed: fc.double({ min: 0, max: 1e4, noNaN: true }) }) },
     );
     fc.assert(
       fc.property(
@@ -277,7 +305,7 @@ describe('the ranking', () => {
     rank,
     values: { 'controller.pid.kp': 0.01 * rank, 'controller.pid.ki': 0.02, 'engine.inertia': 0.15 },
     score: 0.4 * rank,
-    worst: { sagRpm: 61, flareRpm: 30, settlingTimeS: stalled ? null : 2.1, huntingRpm: null },
+    worst: { sagRpm: 61, flareRpm: 30, settlingTimeS: stalled ? null : 2.1, stallMarginRpm: 417, huntingRpm: null },
     reasons: { huntingRpm: 'no hunting' },
     stalled,
     missed: 0,
@@ -308,6 +336,24 @@ describe('the ranking', () => {
         ),
       ),
     );
+  });
+
+  test('shows how near each comes to a stall', () => {
+    const lines = rankingTable([row(1)], { columns: 200, colour: false, units: {} });
+    expect(lines.find((line) => line.includes('holds'))).toMatch(/2\.10 +417 +–/);
+    expect(lines.slice(0, 3).join(' ')).toMatch(/stall[\s\S]*margin/);
+  });
+
+  test('says when the settings make no difference, for all of the sweep and not for those shown alone', () => {
+    const flat = (n: number) => Array.from({ length: n }, (_, i) => ({ ...row(i + 1), score: 0.4, values: { 'engine.inertia': 0.1 * (i + 1) } }));
+    const said = (rows: ReturnType<typeof flat>, more: { readonly of?: number; readonly worstScore?: number } = {}) =>
+      rankingTable(rows, { columns: 80, colour: false, units: {}, ...more }).join('\n').includes('this makes no difference in these drills');
+    expect(said(flat(3))).toBe(true);
+    expect(said(flat(1))).toBe(false);
+    expect(said([...flat(2), { ...flat(1)[0]!, score: 0.41 }])).toBe(false);
+    expect(said(flat(3), { of: 400 })).toBe(false);
+    expect(said(flat(3), { of: 400, worstScore: 0.41 })).toBe(false);
+    expect(said(flat(3), { of: 400, worstScore: 0.4 })).toBe(true);
   });
 
   test('keeps as much of a key as tells it from the others', () => {

@@ -98,7 +98,7 @@ scoring: { weights: { sag: 2 } }
       airFuel: 14.2,
     });
     expect(await problems('engine: { model: regression }\ndrill: { events: [{ at: 1, do: gear, gear: 1 }] }\n')).toEqual([
-      's.yaml:2:44  drill.events.0.gear: there is no gear 1; engine.driveline.gears has none',
+      's.yaml:2:32  drill.events.0.do: the regression model has no gears',
     ]);
   });
 
@@ -155,7 +155,7 @@ describe("rows in the valve's unit", () => {
 
   it('are not judged while the valve is not understood', async () => {
     expect(await problems('valve: { kind: steper }\ncontroller: { hold: 150 step }\n')).toEqual([
-      's.yaml:1:16  valve.kind: steper is none of solenoid, stepper; did you mean stepper?',
+      's.yaml:1:16  valve.kind: steper is none of solenoid, stepper, throttle-motor; did you mean stepper?',
     ]);
     expect(
       await problems({ 'a.yaml': 'valve: { from: v.yaml }\ncontroller: { hold: 150 step }\n', 'v.yaml': 'kind: [\n' }),

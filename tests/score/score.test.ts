@@ -89,8 +89,92 @@ describe('limits', () => {
     expect(short.missed).toEqual([]);
   });
 
-  test('on what does not exist in a run are kept', () => {
+  test('on what cannot be in a run, or is known not to be, are kept', () => {
     expect(scored(load(120), { overshootPct: 1, huntingRpm: 0 }).missed).toEqual([]);
+    expect(scored({ events: [{}] }, { huntingRpm: 0 }).missed).toEqual([]);
+    const dies = (t: number): number => 24 * Math.exp(-0.25 * t) * Math.sin(6 * t);
+    expect(scored({ lengthS: 20, events: [{}], columns: { speedRpm: (t) => 800 + (t < 2 ? 0 : dies(t - 2)) } }, { huntingRpm: 1 }).missed).toEqual([]);
+    const held = { speedRpm: (t: number) => (t < 2 ? 800 : 3000), throttlePct: (t: number) => (t < 2 ? 0 : 20) };
+    expect(scored({ events: [{}], columns: held }, { flareRpm: 10, settlingTimeS: 1, sparkActivityDeg: 1 }).missed).toEqual([]);
+  });
+
+  test('that could not be told count as missed, with the reason, and cost what a broken one costs', () => {
+    // within the band, so settled: 1.4 cycles of what may be hunting by 40 rpm, or not
+    const slow: Hand = { events: [{}], columns: { speedRpm: (t) => 800 + (t < 2 ? 0 : 20 * Math.sin(2 * Math.PI * 0.18 * (t - 2))) } };
+    const got = scored(slow, { huntingRpm: 20 });
+    expect(got.missed).toEqual([{ limit: 'huntingRpm', value: null, allowed: 20, atS: 2, event: 'load on', untold: 'nothing repeats itself 3 times' }]);
+    expect(got.verdict).toBe('Misses a limit: hunting could not be told at 2.0 s (load on): nothing repeats itself 3 times');
+    expect(got.score).toBeCloseTo(scored(slow).score + 10, 12);
+    // it moves by 40 rpm in all, so that it cannot hunt by more
+    expect(scored(slow, { huntingRpm: 41 }).missed).toEqual([]);
+    const notUp = scored({ events: [{ atS: 0, name: 'start' }], columns: { speedRpm: () => 200 } }, { sagRpm: 100 });
+    expect(notUp.missed).toMatchObject([{ limit: 'sagRpm', value: null, untold: 'the engine has not run up to its idle' }]);
+  });
+
+  test('that one window was too short for are told by another, and are missed where there is none', () => {
+    const short = (lengthS: number): Hand => ({ lengthS, events: [{ atS: 2 }, { atS: 2.1, name: 'b' }], columns: { speedRpm: (t) => 800 + 10 * t } });
+    expect(scored({ events: [{ atS: 2 }, { atS: 2.1, name: 'b' }] }, { huntingRpm: 5 }).missed).toEqual([]);
+    expect(scored(short(2.2), { huntingRpm: 5 }).missed).toMatchObject([{ limit: 'huntingRpm', untold: 'the stretch is too short to tell' }]);
+  });
+
+  test('on settling are missed when the speed left the band and the window ends before it could settle', () => {
+    const late = scored({ lengthS: 5, events: [{}], columns: { speedRpm: (t) => (t < 2 || t > 4.5 ? 800 : 700) } }, { settlingTimeS: 4 });
+    expect(late.missed).toMatchObject([{ limit: 'settlingTimeS', value: null, untold: 'the window ends before the band has been held for 1 s' }]);
+    expect(late.verdict).toContain('settling time could not be told at 2.0 s (load on): the window ends before');
+  });
+
+  test('count before the first event too', () => {
+    const early: Hand = { lengthS: 20, events: [{ atS: 12 }], columns: { speedRpm: (t) => 800 + (t < 12 ? 15 * Math.sin(2 * Math.PI * t) : 0) } };
+    expect(scored(early, { huntingRpm: 20 }).missed).toMatchObject([{ limit: 'huntingRpm', event: 'before the first event', atS: 0 }]);
+  });
+});
+
+describe('the stretch before the first event', () => {
+  // as a base table that is wrong leaves it: away from the target before anything is asked
+  const wrong: Hand = { lengthS: 20, events: [{ atS: 12 }], columns: { speedRpm: (t) => 800 - (t < 10 ? 415 * (1 - Math.exp(-t)) : 0) } };
+
+  test('is judged as an event when it sags beyond the band: sag, score and limits', () => {
+    const got = scored(wrong, { sagRpm: 100 });
+    expect(got.events).toHaveLength(1);
+    expect(got.judged.map(({ name }) => name)).toEqual(['before the first event', 'load on']);
+    expect(got.metrics.sagRpm).toBeCloseTo(415, 0);
+    expect(got.missed).toMatchObject([{ limit: 'sagRpm', event: 'before the first event' }]);
+    expect(scored(wrong).verdict).toMatch(/^Holds, but comes within 85 rpm of stalling: deepest sag 415 rpm at 0\.0 s \(before the first event\)/);
+  });
+
+  test('is judged when it does not settle, or flares', () => {
+    const never = scored({ ...wrong, columns: { speedRpm: (t) => (t < 12 ? 740 : 800) } });
+    expect(never.verdict).toMatch(/^Does not settle at 0\.0 s \(before the first event\), still outside the band/);
+    const flare = scored({ ...wrong, columns: { speedRpm: (t) => 800 + dip(90, 1)(t) } });
+    expect(flare.metrics.flareRpm).toBeCloseTo(90, 0);
+  });
+
+  test('is no event when it is quiet, however short, nor before an engine that starts has run', () => {
+    for (const atS of [0.02, 0.5, 12]) expect(scored({ lengthS: 20, events: [{ atS }], columns: { speedRpm: (t) => 800 - 10 * Math.exp(-t) } }).judged).toHaveLength(1);
+    const start = scored({ events: [{ atS: 2, name: 'starter' }], columns: { speedRpm: (t) => (t < 2 ? 0 : 800 * (1 - Math.exp(-4 * (t - 2)))) } });
+    expect(start.judged.map(({ name }) => name)).toEqual(['starter']);
+  });
+});
+
+describe('the verdict', () => {
+  test('says how near a stall it comes when it holds with less than 100 rpm to spare', () => {
+    expect(scored(load(451)).verdict).toMatch(/^Holds, but comes within 49 rpm of stalling: deepest sag 451 rpm/);
+    expect(scored(load(399)).verdict).toMatch(/^Holds: deepest sag 399 rpm/);
+  });
+
+  test('says that the speed hangs, where and why', () => {
+    const hung: Hand = {
+      events: [{ name: 'blip' }],
+      columns: { speedRpm: (t) => (t < 2 ? 800 : 1383 + 2000 * Math.exp(-2 * (t - 2))), throttlePct: (t) => (t >= 2 && t < 2.2 ? 20 : 0) },
+      open: [{ fromS: 2, toS: 10, because: 'the speed is above the entry window' }],
+    };
+    expect(scored(hung).verdict).toMatch(/^Hangs at 1383 rpm: the loop stays open \(the speed is above the entry window\): no sag, flare 591 rpm at 2\.0 s/);
+    expect(scored(hung, { flareRpm: 100 }).verdict).toMatch(/^Misses a limit: flare .*; hangs at 1383 rpm: the loop stays open/);
+  });
+
+  test('says that the pedal was never let go', () => {
+    const columns = { speedRpm: (t: number) => (t < 2 ? 800 : 3000), throttlePct: (t: number) => (t < 2 ? 0 : 20) };
+    expect(scored({ events: [{ what: 'blip: throttle 20 % until 6000 rpm' }], columns }).verdict).toMatch(/^The pedal was never let go: 6000 rpm not reached: /);
   });
 });
 

@@ -11,12 +11,13 @@ export interface Hand {
   /** Time of the stall; the trace ends there. */
   readonly stallS?: number;
   readonly engine?: Trace['end']['engine'];
+  readonly open?: Trace['open'];
 }
 
 const DEFAULTS: Partial<Record<ColumnName, Curve>> = { speedRpm: () => 800, targetRpm: () => 800, openingPct: () => 30, sparkDeg: () => 10, closed: () => 1 };
 
 /** A trace of a steady 800 rpm, overlaid with curves of time in the columns given. */
-export function handTrace({ lengthS = 10, recordS = 0.01, columns = {}, events = [], stallS, engine = 'running' }: Hand = {}): Trace {
+export function handTrace({ lengthS = 10, recordS = 0.01, columns = {}, events = [], stallS, engine = 'running', open = [] }: Hand = {}): Trace {
   const endS = stallS ?? lengthS;
   const rows = Math.round(endS / recordS) + 1;
   const curves = { ...DEFAULTS, ...columns, timeS: (t: number) => t };
@@ -35,7 +36,7 @@ export function handTrace({ lengthS = 10, recordS = 0.01, columns = {}, events =
     airUnit: '%',
     airLimits: [0, 100],
     events: events.map((e) => ({ atS: 2, engagedS: e.atS ?? 2, name: 'load on', what: '8 N·m', ...e })),
-    open: [],
+    open,
     end: { atS: endS, engine: stallS === undefined ? engine : 'stalled', because: stallS === undefined ? 'the time is over' : 'the speed fell below 300 rpm' },
     stalled: stallS !== undefined,
     stallTimeS: stallS ?? null,

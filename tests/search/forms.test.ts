@@ -25,7 +25,7 @@ test('a table has names with units, empty fields for what is absent, and every d
     'index,rank,engine.inertia [kg m^2],score,stalled,stallTimeS [s],missed,sagRpm [rpm],flareRpm [rpm],settlingTimeS [s],stallMarginRpm [rpm],huntingRpm [rpm],reason',
     '0,2,0.1,0.30000000000000004,0,,sagRpm huntingRpm,60.1,0,2.5,440,,',
     '1,3,0.2,100.5,1,3.25,,60.1,0,,440,,',
-    '2,4,0.3,,0,,,,0,2.5,440,,"controller.clamp.lowest: 60, ""above"" 50"',
+    '2,4,0.3,,,,,,0,2.5,440,,"controller.clamp.lowest: 60, ""above"" 50"',
     '3,1,0.4,0.1,0,,,60.1,0,2.5,440,,',
   ]);
 });
