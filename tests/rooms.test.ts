@@ -15,11 +15,14 @@ const ROOMS: Readonly<Record<string, readonly string[]>> = {
   units: ['parameter'],
   score: ['loop', 'parameter', 'numerics'],
   scenario: ['units', 'plant', 'controller', 'loop', 'score', 'parameter'],
-  setup: ['search', 'scenario', 'score', 'loop', 'plant', 'controller', 'numerics', 'parameter', 'units'],
-  search: ['scenario', 'score', 'loop', 'plant', 'controller', 'numerics', 'parameter', 'units'],
-  report: ['parameter', 'numerics', 'plant', 'controller', 'loop', 'units', 'score', 'scenario', 'search', 'setup'],
-  cli: ['parameter', 'numerics', 'plant', 'controller', 'loop', 'units', 'score', 'scenario', 'search', 'setup', 'report', 'index'],
-  index: ['parameter', 'numerics', 'plant', 'controller', 'loop', 'units', 'score', 'scenario', 'search', 'setup', 'report'],
+  linear: ['loop', 'plant', 'controller', 'numerics', 'parameter'],
+  search: ['linear', 'scenario', 'score', 'loop', 'plant', 'controller', 'numerics', 'parameter', 'units'],
+  setup: ['search', 'linear', 'scenario', 'score', 'loop', 'plant', 'controller', 'numerics', 'parameter', 'units'],
+  identify: ['search', 'linear', 'scenario', 'score', 'loop', 'plant', 'controller', 'numerics', 'parameter', 'units'],
+  report: ['parameter', 'numerics', 'plant', 'controller', 'loop', 'units', 'linear', 'score', 'scenario', 'search', 'setup', 'identify'],
+  lessons: ['parameter', 'numerics', 'plant', 'controller', 'loop', 'units', 'linear', 'score', 'scenario', 'search', 'setup'],
+  cli: ['parameter', 'numerics', 'plant', 'controller', 'loop', 'units', 'linear', 'score', 'scenario', 'search', 'setup', 'identify', 'report', 'lessons', 'index'],
+  index: ['parameter', 'numerics', 'plant', 'controller', 'loop', 'units', 'linear', 'score', 'scenario', 'search', 'setup', 'identify', 'report', 'lessons'],
 };
 
 /** Rooms whose bits must be equal on every machine. */
