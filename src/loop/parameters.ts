@@ -28,7 +28,7 @@ export type StartSettings = Values<typeof startTable>;
 const at = si({ unit: 's', default: 'required', min: 0, max: 7200, meaning: 'when' });
 const name = text({ default: '', meaning: 'name in the report; the kind of event when empty' });
 
-/** A new kind of event is one entry here and one branch in `drill.ts`. */
+/** A new kind of event is one entry here and one in `events.ts`. */
 export const eventTable = {
   load: {
     at, name,

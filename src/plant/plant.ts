@@ -17,11 +17,11 @@
  * Sources: Guzzella and Onder 2010 (structure); Heywood 1988 (flow). Each law names its own.
  */
 import { checkCurve, interpolate } from '../numerics/curve.js';
-import { createDelayLine } from '../numerics/delay-line.js';
 import { createRungeKutta } from '../numerics/runge-kutta.js';
 import { createAirPath } from './air-path.js';
 import { createAlternator } from './alternator.js';
 import { nextEngineState, starterTorque } from './crank.js';
+import { createDelays, DELAY_READINGS, DRAWN, GIVEN } from './delays.js';
 import { CLUTCH_STIFFNESS, clutchTorque, crankPerMetre, roadLoad } from './driveline.js';
 import type { EngineSettings } from './engine.js';
 import { createFuelling } from './fuelling.js';
@@ -43,13 +43,6 @@ const FASTEST = 1e4;
 
 /** Below this the resisting torques fade to nothing, so that a crank comes to rest instead of turning back, rad/s. */
 const CREEP = 2;
-
-/** Places in a delay line's passage: what goes in, and the first of the three that come out. */
-const DRAWN = 2;
-const GIVEN = 3;
-
-/** Readings that a delay line keeps: 4096 steps, the time an engine near its stall takes for a whole cycle. */
-const DELAY_READINGS = 4096;
 
 /**
  * Moves the state through one step of another length of yours: `derivative` takes where in the step it is asked for, 0 … 1.
@@ -86,8 +79,8 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
   const firingInterval = FOUR_PI / cylinders;
   const chargeDelay = engine.delays.charge;
   const sparkDelay = engine.delays.spark ?? firingInterval;
-  const chargeLine = createDelayLine(chargeDelay, DELAY_READINGS);
-  const sparkLine = createDelayLine(sparkDelay, DELAY_READINGS);
+  const delays = createDelays(chargeDelay, sparkDelay);
+  const { charge: chargePassage, spark: sparkPassage } = delays;
   const roughness = createRoughness(engine.roughnessPct, seed);
   const machines = machinesOf(engine.machines);
   // null unless the engine has them
@@ -107,8 +100,6 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
     supply: 14, supplyHeld: false, coolant: 363.15, oil: 363.15, starter: false,
   };
   const state = new Float64Array(4);
-  const chargePassage = new Float64Array(7);
-  const sparkPassage = new Float64Array(7);
   const rungeKutta = createRungeKutta(4);
   // of the present step; `burning` is 0 unless the engine turns and fires; `generator`: what the alternator takes, W
   const now = { engine: 'off' as EngineState, lambda: 0.5, mixture: 0.5, thickness: 0.5, oil: Number.NaN, coolant: Number.NaN, gearing: 0.5, capacity: 0.5, burning: 0.5, generator: 0.5 };
@@ -140,8 +131,8 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
   /** The derivative anywhere in the step: the place behind the three stages holds what is worked out for it. */
   const derivativeAt = (x: Float64Array, part: number, dx: Float64Array): void => {
     path.area[3] = quadratic(path.area, part);
-    chargePassage[GIVEN + 3] = chargeLine.read(x[ANGLE]!);
-    sparkPassage[GIVEN + 3] = sparkLine.read(x[ANGLE]!);
+    chargePassage[GIVEN + 3] = delays.burntAt(x[ANGLE]!);
+    sparkPassage[GIVEN + 3] = delays.firedAt(x[ANGLE]!);
     if (fuelling !== null) fuelling.passage[GIVEN + 3] = fuelling.at(x[ANGLE]!);
     derivative(x, 3, dx);
   };
@@ -164,13 +155,7 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
   const readDelays = (): void => {
     const angle = state[ANGLE]!;
     const ahead = angle + step * state[OMEGA]!;
-    chargePassage[0] = angle;
-    chargePassage[1] = ahead;
-    chargeLine.give(chargePassage);
-    sparkPassage[0] = angle;
-    sparkPassage[1] = ahead;
-    sparkPassage[DRAWN] = inputs.spark;
-    sparkLine.give(sparkPassage);
+    delays.read(angle, ahead, inputs.spark);
     fuelling?.read(angle, ahead);
   };
 
@@ -209,10 +194,9 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
       restartRoughness(roughness, seed);
       // an engine that was off holds no charge: the first one burns after the delay
       const drawn = start.engine === 'off' ? 0 : charge(start.omega, state[PRESSURE]!);
-      chargeLine.fill(0, drawn);
+      delays.fill(drawn, inputs.spark);
       fuelling?.rest(start.engine === 'running', drawn * start.omega * CYCLES_PER_RAD, now.lambda);
       warmUp?.rest();
-      sparkLine.fill(0, inputs.spark);
       fire(roughness, state, firingInterval);
     },
     advance() {
@@ -231,8 +215,7 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
       }
       if (!(state[OMEGA]! > 0 && state[OMEGA]! < FASTEST)) halt(state, chargePassage[0]!);
       if (state[VEHICLE]! < 0) state[VEHICLE] = 0;
-      chargeLine.take(chargePassage);
-      sparkLine.take(sparkPassage);
+      delays.take(state[ANGLE]!);
       if (fuelling !== null || warmUp !== null) {
         const air = firing() ? chargePassage[DRAWN]! * before * CYCLES_PER_RAD : 0;
         fuelling?.move(now.engine === 'running', before, path.plate[0]!, air, now.lambda);
@@ -246,8 +229,8 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
       readSurroundings();
       const omega = state[OMEGA]!;
       const pressure = state[PRESSURE]!;
-      const burnt = chargeDelay > 0 ? chargeLine.read(state[ANGLE]!) : charge(omega, pressure);
-      outputs.spark = sparkDelay > 0 ? sparkLine.read(state[ANGLE]!) : inputs.spark;
+      const burnt = chargeDelay > 0 ? delays.burntAt(state[ANGLE]!) : charge(omega, pressure);
+      outputs.spark = sparkDelay > 0 ? delays.firedAt(state[ANGLE]!) : inputs.spark;
       outputs.engine = now.engine;
       outputs.omega = omega;
       outputs.pressure = pressure;

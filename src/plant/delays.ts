@@ -1,0 +1,61 @@
+/**
+ * The two delays in crank angle: from the charge drawn in to its torque, and from the spark commanded to the one that fires.
+ *
+ * Charge moves smoothly and is filed at the start of its step. Spark is held from tick to tick: each step's is filed at the
+ * middle of its crank angle, so that the straight line between readings is a ramp centred on the moment of the step, and the
+ * impulse of torque that comes of it is right to O(step²).
+ */
+import { createDelayLine } from '../numerics/delay-line.js';
+
+/** Places in a passage (see delay-line.ts): what goes in, and the first of the three that come out. */
+export const DRAWN = 2;
+export const GIVEN = 3;
+
+/** Readings that a delay line keeps: 4096 steps, the time an engine near its stall takes for a whole cycle. */
+export const DELAY_READINGS = 4096;
+
+export interface Delays {
+  /** From place `GIVEN` the charge that burns, kg, and the spark that fires, rad, at the step's start, middle and end. */
+  readonly charge: Float64Array;
+  readonly spark: Float64Array;
+  /** As if these had been constant for ever. */
+  fill(drawn: number, spark: number): void;
+  /** Reads both for a step from one crank angle to a predicted one, with the spark commanded in it. */
+  read(angle: number, ahead: number, spark: number): void;
+  /** Files the charge at `charge[DRAWN]` and the step's spark. @param angle at the step's end */
+  take(angle: number): void;
+  burntAt(angle: number): number;
+  firedAt(angle: number): number;
+}
+
+/** @param charge, spark the delays, rad */
+export function createDelays(charge: number, spark: number): Delays {
+  const chargeLine = createDelayLine(charge, DELAY_READINGS);
+  const sparkLine = createDelayLine(spark, DELAY_READINGS);
+  const drawn = new Float64Array(7);
+  const fired = new Float64Array(7);
+  return {
+    charge: drawn,
+    spark: fired,
+    fill(mass, advance) {
+      chargeLine.fill(0, mass);
+      sparkLine.fill(0, advance);
+    },
+    read(angle, ahead, advance) {
+      drawn[0] = angle;
+      drawn[1] = ahead;
+      chargeLine.give(drawn);
+      fired[0] = angle;
+      fired[1] = ahead;
+      fired[DRAWN] = advance;
+      sparkLine.give(fired);
+    },
+    take(angle) {
+      chargeLine.take(drawn);
+      fired[0] = 0.5 * (fired[0]! + angle);
+      sparkLine.take(fired);
+    },
+    burntAt: (angle) => chargeLine.read(angle),
+    firedAt: (angle) => sparkLine.read(angle),
+  };
+}
