@@ -6,6 +6,7 @@
  * impulse of torque that comes of it is right to O(step²).
  */
 import { createDelayLine } from '../numerics/delay-line.js';
+import { ANGLE, OMEGA, type PlantInputs } from './types.js';
 
 /** Places in a passage (see delay-line.ts): what goes in, and the first of the three that come out. */
 export const DRAWN = 2;
@@ -20,16 +21,19 @@ export interface Delays {
   readonly spark: Float64Array;
   /** As if these had been constant for ever. */
   fill(drawn: number, spark: number): void;
-  /** Reads both for a step from one crank angle to a predicted one, with the spark commanded in it. */
-  read(angle: number, ahead: number, spark: number): void;
-  /** Files the charge at `charge[DRAWN]` and the step's spark. @param angle at the step's end */
-  take(angle: number): void;
+  /** Reads both for the step from the present crank angle to the predicted one, with the spark commanded now. */
+  read(): void;
+  /** Files the charge at `charge[DRAWN]` and the step's spark, once the step is made. */
+  take(): void;
   burntAt(angle: number): number;
   firedAt(angle: number): number;
 }
 
-/** @param charge, spark the delays, rad */
-export function createDelays(charge: number, spark: number): Delays {
+/**
+ * @param charge, spark the delays, rad  @param step s
+ * @param state, inputs the plant's own: numbers that crossed in calls would be allocated
+ */
+export function createDelays(charge: number, spark: number, step: number, state: Float64Array, inputs: PlantInputs): Delays {
   const chargeLine = createDelayLine(charge, DELAY_READINGS);
   const sparkLine = createDelayLine(spark, DELAY_READINGS);
   const drawn = new Float64Array(7);
@@ -41,18 +45,20 @@ export function createDelays(charge: number, spark: number): Delays {
       chargeLine.fill(0, mass);
       sparkLine.fill(0, advance);
     },
-    read(angle, ahead, advance) {
+    read() {
+      const angle = state[ANGLE]!;
+      const ahead = angle + step * state[OMEGA]!;
       drawn[0] = angle;
       drawn[1] = ahead;
       chargeLine.give(drawn);
       fired[0] = angle;
       fired[1] = ahead;
-      fired[DRAWN] = advance;
+      fired[DRAWN] = inputs.spark;
       sparkLine.give(fired);
     },
-    take(angle) {
+    take() {
       chargeLine.take(drawn);
-      fired[0] = 0.5 * (fired[0]! + angle);
+      fired[0] = 0.5 * (fired[0]! + state[ANGLE]!);
       sparkLine.take(fired);
     },
     burntAt: (angle) => chargeLine.read(angle),

@@ -79,8 +79,6 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
   const firingInterval = FOUR_PI / cylinders;
   const chargeDelay = engine.delays.charge;
   const sparkDelay = engine.delays.spark ?? firingInterval;
-  const delays = createDelays(chargeDelay, sparkDelay);
-  const { charge: chargePassage, spark: sparkPassage } = delays;
   const roughness = createRoughness(engine.roughnessPct, seed);
   const machines = machinesOf(engine.machines);
   // null unless the engine has them
@@ -100,6 +98,8 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
     supply: 14, supplyHeld: false, coolant: 363.15, oil: 363.15, starter: false,
   };
   const state = new Float64Array(4);
+  const delays = createDelays(chargeDelay, sparkDelay, step, state, inputs);
+  const { charge: chargePassage, spark: sparkPassage } = delays;
   const rungeKutta = createRungeKutta(4);
   // of the present step; `burning` is 0 unless the engine turns and fires; `generator`: what the alternator takes, W
   const now = { engine: 'off' as EngineState, lambda: 0.5, mixture: 0.5, thickness: 0.5, oil: Number.NaN, coolant: Number.NaN, gearing: 0.5, capacity: 0.5, burning: 0.5, generator: 0.5 };
@@ -152,13 +152,6 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
     now.burning = now.engine === 'running' || now.engine === 'cranking' ? roughness.factor * (fuelling === null ? now.mixture : 1) : 0;
   };
 
-  const readDelays = (): void => {
-    const angle = state[ANGLE]!;
-    const ahead = angle + step * state[OMEGA]!;
-    delays.read(angle, ahead, inputs.spark);
-    fuelling?.read(angle, ahead);
-  };
-
   const firing = (): boolean => now.engine === 'running' || now.engine === 'cranking';
 
   /** The alternator as it would be at rest at a speed; the supply with it. */
@@ -206,7 +199,8 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
       }
       path.move(inputs);
       readSurroundings();
-      readDelays();
+      delays.read();
+      fuelling?.read(chargePassage[0]!, chargePassage[1]!);
       const before = state[OMEGA]!;
       if (options.integrator === undefined) rungeKutta(derivative, state, step);
       else {
@@ -215,7 +209,7 @@ export function createPlant(engine: EngineSettings, valveSettings: ValveSettings
       }
       if (!(state[OMEGA]! > 0 && state[OMEGA]! < FASTEST)) halt(state, chargePassage[0]!);
       if (state[VEHICLE]! < 0) state[VEHICLE] = 0;
-      delays.take(state[ANGLE]!);
+      delays.take();
       if (fuelling !== null || warmUp !== null) {
         const air = firing() ? chargePassage[DRAWN]! * before * CYCLES_PER_RAD : 0;
         fuelling?.move(now.engine === 'running', before, path.plate[0]!, air, now.lambda);

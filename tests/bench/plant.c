@@ -388,7 +388,7 @@ static void advance(void)
     read_line(&e.spark_line, angle, ahead, e.fired);
     runge_kutta(e.state, step);
     take(&e.charge_line, angle, e.drawn);
-    take(&e.spark_line, angle, e.spark);
+    take(&e.spark_line, 0.5 * (angle + e.state[ANGLE]), e.spark);
     e.engine = next_engine();
     fire();
 }
