@@ -1,7 +1,8 @@
 /** Metrics of each event of a drill, in its window from the request and, where it differs, from the engagement. */
 import type { Trace, TraceEvent } from '../loop/trace.js';
 import { hanging, pedalLeft } from './left.js';
-import { measure, nothing, type Measured, type Metrics, type Rows } from './metrics.js';
+import { measure, nothing, type Measured, type Metrics } from './metrics.js';
+import type { Rows } from './rows.js';
 import type { Scoring } from './parameters.js';
 import { at, idleRows, rowAt, windowFrom, type Window } from './windows.js';
 

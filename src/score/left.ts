@@ -1,6 +1,6 @@
 /** How a window leaves the engine: hanging above its idle, or with the foot still down. */
 import type { Trace, TraceEvent } from '../loop/trace.js';
-import type { Rows } from './metrics.js';
+import type { Rows } from './rows.js';
 import { spread } from './swings.js';
 import { at, HANG_RPM, HANG_S, HANGS, PEDAL_PCT, rowAt, usedRows, type Window } from './windows.js';
 

@@ -13,14 +13,14 @@
  * the window since the driver let go: an unsettled speed is no reason not to see how busy valve and spark are.
  * **Cranking**: an engine that starts from below its stall speed has no sag or stall margin until it has run up to the band.
  */
-import type { Trace } from '../loop/trace.js';
 import { cycleMean, halfCycle, settleOnMean } from './cycle-mean.js';
-import { findHunting, type Hunting, none } from './hunting.js';
-import type { Scoring } from './parameters.js';
-import { absence, AT_REST, DIES_AWAY, DRIVER, NEVER_IDLE, NO_STEP, NOT_HELD, SHORT, STALLS, STILL_FALLS } from './reasons.js';
+import { flareAbove, lowsOf } from './extremes.js';
+import { DRIVER, NEVER_IDLE, NO_STEP, NOT_HELD, SHORT, STALLS, STILL_FALLS } from './reasons.js';
+import { deviation, errorIntegral, type Rows, timeAtStop, travel } from './rows.js';
 import { stepMetrics, type Settling } from './step.js';
-import { comesToRest, findSwings, spread } from './swings.js';
-import { at, DRIVERS, IDLES, rowAt, type Window } from './windows.js';
+import { spread } from './swings.js';
+import { huntingOf, tailStart } from './tail.js';
+import { at, DRIVERS, type Window } from './windows.js';
 
 export const METRICS = [
   'sagRpm', 'flareRpm', 'settlingTimeS', 'overshootPct', 'stallMarginRpm', 'stallMarginPct', 'lowestRpm', 'lowestAtS', 'iaeRpmS',
@@ -31,28 +31,6 @@ export type MetricName = (typeof METRICS)[number];
 /** Metrics of a window; what does not exist is null, and `reasons` says why. */
 export interface Metrics extends Readonly<Record<MetricName, number | null>> {
   readonly reasons: Readonly<Partial<Record<MetricName, string>>>;
-}
-
-/** Root mean square of a column about its mean. */
-function deviation(column: Float64Array, from: number, to: number): number {
-  const rows = column.subarray(from, to);
-  const mean = rows.reduce((sum, value) => sum + value, 0) / rows.length;
-  return Math.sqrt(rows.reduce((sum, value) => sum + (value - mean) ** 2, 0) / rows.length);
-}
-
-function travel(column: Float64Array, from: number, to: number): number {
-  let sum = 0;
-  for (let k = from + 1; k < to; k++) sum += Math.abs(at(column, k) - at(column, k - 1));
-  return sum;
-}
-
-/** A trace made ready for measuring. */
-export interface Rows {
-  readonly trace: Trace;
-  readonly error: Float64Array;
-  readonly idle: Uint8Array;
-  readonly driver: Uint8Array;
-  readonly scoring: Scoring;
 }
 
 /** What was measured in a window, and what the score needs beside it. */
@@ -77,80 +55,6 @@ export const nothing = (reason: string, startS: number): Measured => ({
 });
 
 /**
- * Highest rise above `ceiling` in rows that are the idle's own; null without such rows. After the driver has acted it is
- * above `target`, for what the speed was before is no measure any more. The rest of the way down, from the edge of the
- * band to where the speed turns, still belongs to the return, or each would flare by the band.
- */
-function flareAbove({ trace, idle, driver }: Rows, { from, to }: Window, ceiling: number, target: number): number | null {
-  const { speedRpm } = trace.columns;
-  let flare: number | null = null;
-  let returning = false;
-  let above = ceiling;
-  for (let k = from; k < to; k++) {
-    if (driver[k] === 1) above = target;
-    if (idle[k] === DRIVERS) continue;
-    if (k > 0 && idle[k - 1] === DRIVERS) returning = idle[k] === IDLES;
-    else if (k > 0 && at(speedRpm, k) >= at(speedRpm, k - 1)) returning = false;
-    flare = Math.max(flare ?? 0, returning ? 0 : at(speedRpm, k) - above);
-  }
-  return flare;
-}
-
-/** Integral of absolute error (trapezoids) over rows that are the idle's own or, the driver aside, below target. */
-function errorIntegral({ trace, error, idle, driver }: Rows, { from, to }: Window): number | null {
-  const { timeS } = trace.columns;
-  const counts = (k: number): boolean => idle[k] !== DRIVERS || (driver[k] === 0 && at(error, k) < 0);
-  let sum: number | null = null;
-  for (let k = from; k + 1 < to; k++) {
-    if (!counts(k) || !counts(k + 1)) continue;
-    sum = (sum ?? 0) + ((Math.abs(at(error, k)) + Math.abs(at(error, k + 1))) / 2) * (at(timeS, k + 1) - at(timeS, k));
-  }
-  return sum;
-}
-
-/** Time with the air command at a limit of its clamp, s: each row holds until the next. */
-function timeAtStop({ trace }: Rows, { from, to }: Window): number {
-  const { timeS, atStop } = trace.columns;
-  let sum = 0;
-  for (let k = from; k + 1 < to; k++) if (at(atStop, k) > 0) sum += at(timeS, k + 1) - at(timeS, k);
-  return sum;
-}
-
-/** What hunting and steady running are looked for in. */
-interface Stretch {
-  readonly window: Window;
-  /** Cycle mean of the error, rpm. */
-  readonly mean: Float64Array;
-  /** Row from which the speed was left to settle, and whether it did. */
-  readonly settleFrom: number;
-  readonly settled: boolean;
-  /** Row from which hunting may be looked for: settled, or after the speed first came back through the target. */
-  readonly tail: number;
-}
-
-function tailStart(rows: Rows, { window, mean, settleFrom }: Omit<Stretch, 'tail' | 'settled'>, settling: Settling, settleS: number): number {
-  if (settling.timeS !== null) return Math.max(settleFrom, rowAt(rows.trace, settleS + settling.timeS, window.to));
-  let k = settleFrom;
-  while (k < window.to && Math.abs(at(mean, k)) <= rows.scoring.settlingBandRpm) k++;
-  const side = Math.sign(mean[k] ?? 0);
-  while (k < window.to && Math.sign(at(mean, k)) === side) k++;
-  return k;
-}
-
-function huntingOf({ trace, scoring }: Rows, { window, mean, settleFrom, settled, tail }: Stretch): Hunting {
-  if (window.stalled) return none(STALLS);
-  if (settleFrom >= window.to) return none(DRIVER);
-  const found = findHunting(trace.columns.speedRpm, tail, window.to, trace.recordS, scoring.leastHuntingRpm);
-  if (found.reason === null) return found;
-  if (!settled) {
-    const swings = findSwings(mean, settleFrom, window.to, trace.recordS, scoring.settlingBandRpm);
-    if (swings.reason === null || swings.reason === DIES_AWAY) return swings;
-  }
-  if (absence(found.reason) !== 'untold' || tail >= window.to) return found;
-  return comesToRest(mean, tail, window.to, scoring.leastHuntingRpm) ? none(AT_REST) : found;
-}
-
-/**
  * Measures one window of at least two rows.
  *
  * @param targets before and after, rpm  @param speedAtStart rpm
@@ -166,21 +70,11 @@ export function measure(rows: Rows, window: Window, targets: readonly [number, n
     return null;
   };
 
-  // Run-up: from below the stall speed, nothing has sagged until the idle has been reached.
-  let runs = from;
-  if (!window.stalled && at(speedRpm, from) <= trace.stallRpm) while (runs < to && at(error, runs) < -band) runs++;
-  const notUp = 'the engine has not run up to its idle';
-
-  let lowestRow = runs;
-  for (let k = runs; k < to; k++) if (at(speedRpm, k) < at(speedRpm, lowestRow)) lowestRow = k;
-  const seen = runs < to;
-  const deeper = window.stalled && trace.stallRpm < at(speedRpm, lowestRow);
-  const lowest = deeper ? trace.stallRpm : (speedRpm[lowestRow] ?? 0);
+  const { seen, lowest, lowestAtS, sagRpm } = lowsOf(rows, window, targets, speedAtStart);
   const marginRpm = lowest - trace.stallRpm;
   const reference = targets[1];
-
-  const floor = runs > from ? Math.min(...targets) : Math.min(...targets, speedAtStart);
   const ceiling = idle[from] !== DRIVERS ? Math.max(...targets, speedAtStart) : Math.max(...targets);
+  const notUp = 'the engine has not run up to its idle';
   let settleFrom = from;
   for (let k = from; k < to; k++) if (driver[k] === 1) settleFrom = k + 1;
   const settleS = settleFrom === from ? startS : settleFrom < to ? at(timeS, settleFrom) : window.endS;
@@ -209,14 +103,14 @@ export function measure(rows: Rows, window: Window, targets: readonly [number, n
 
   return {
     metrics: {
-      sagRpm: seen ? Math.max(0, floor - lowest) : absent('sagRpm', notUp),
+      sagRpm: seen ? sagRpm : absent('sagRpm', notUp),
       flareRpm: flareAbove(rows, window, ceiling, Math.max(...targets)) ?? absent('flareRpm', settleFrom >= to ? DRIVER : STILL_FALLS),
       settlingTimeS: window.stalled ? null : settling.timeS,
       overshootPct: overshoot,
       stallMarginRpm: seen ? marginRpm : absent('stallMarginRpm', notUp),
       stallMarginPct: seen && reference > 0 ? (100 * marginRpm) / reference : absent('stallMarginPct', seen ? 'the target is 0' : notUp),
       lowestRpm: seen ? lowest : absent('lowestRpm', notUp),
-      lowestAtS: seen ? (deeper && trace.stallTimeS !== null ? trace.stallTimeS : at(timeS, lowestRow)) : absent('lowestAtS', notUp),
+      lowestAtS: seen ? lowestAtS : absent('lowestAtS', notUp),
       iaeRpmS: errorIntegral(rows, window) ?? absent('iaeRpmS', NEVER_IDLE),
       huntingRpm: hunting.peakToPeakRpm,
       huntingHz: hunting.frequencyHz,
