@@ -1,5 +1,6 @@
 /** Reading and writing files for the commands. */
 import { accessSync, closeSync, constants, fsyncSync, openSync, readFileSync, realpathSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { resolve } from 'node:path';
 import { formatProblem, loadScenario, type Loaded } from '../scenario/index.js';
 import { plural } from '../report/numbers.js';
 import { BadInput } from './failure.js';
@@ -124,6 +125,16 @@ export function checkWritable(path: string, inputs: readonly string[]): void {
   }
 }
 
+/**
+ * As `checkWritable`, beside the store of a sweep.
+ *
+ * @throws BadInput
+ */
+export function checkCsv(path: string, inputs: readonly string[], store: string | undefined): void {
+  if (store !== undefined && path !== STANDARD_OUTPUT && resolve(path) === resolve(store)) throw new BadInput([`--csv ${path}: is the store; give the table another name`]);
+  checkWritable(path, inputs);
+}
+
 const REASONS: Readonly<Record<string, string>> = {
   ENOENT: 'the folder is not there',
   EACCES: 'not allowed',
@@ -134,9 +145,12 @@ const REASONS: Readonly<Record<string, string>> = {
   ELOOP: 'its links go in a circle',
   ENOSPC: 'the disk is full',
   EROFS: 'the disk is read-only',
+  EDQUOT: 'the disk quota is used up',
+  EFBIG: 'the file may not grow further here',
 };
 
-const reason = (error: unknown): string => {
+/** Why a file could not be written, in words. */
+export const reason = (error: unknown): string => {
   const code = (error as NodeJS.ErrnoException).code ?? '';
   return REASONS[code] ?? (error as Error).message;
 };

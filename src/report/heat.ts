@@ -23,8 +23,8 @@ export interface HeatMap extends Pick<Layout, 'columns' | 'colour'> {
   /** Left to right, and bottom to top. */
   readonly x: HeatAxis;
   readonly y: HeatAxis;
-  /** `score[j][i]` at `y.values[j]` and `x.values[i]`. */
-  readonly score: readonly (readonly HeatCell[])[];
+  /** `score[j][i]`, or `score(i, j)`, at `x.values[i]` and `y.values[j]`: a million cells need not be laid out. */
+  readonly score: readonly (readonly HeatCell[])[] | ((i: number, j: number) => HeatCell);
   /** Most rows of cells; all when not given. */
   readonly rows?: number;
 }
@@ -65,6 +65,38 @@ const centred = (mark: string, cell: number): string => ` ${mark} `.slice(cell =
 
 const labelOf = (axis: HeatAxis): string => clean(axis.key) + (axis.unit === '' ? '' : `, ${axis.unit}`);
 
+/** What reads a cell. @throws RangeError if the scores do not match the axes */
+function readerOf({ x, y, score }: HeatMap): (i: number, j: number) => HeatCell {
+  if (typeof score === 'function') return score;
+  if (score.length !== y.values.length || score.some((row) => row.length !== x.values.length)) {
+    throw new RangeError(`heat map: scores are not ${y.values.length} rows of ${x.values.length}`);
+  }
+  return (i, j) => (score[j] as readonly HeatCell[])[i] as HeatCell;
+}
+
+/** Scores in rising order, where the best is, and how many cells have no score or miss a limit. @throws RangeError if one is not finite */
+function survey(across: number, up: number, at: (i: number, j: number) => HeatCell) {
+  const scores = new Float64Array(across * up);
+  const counts = { stalled: 0, notRun: 0, unreached: 0, missed: 0 };
+  let found = 0;
+  let best: { readonly value: number; readonly i: number; readonly j: number } | null = null;
+  for (let j = 0; j < up; j++) {
+    for (let i = 0; i < across; i++) {
+      const cell = at(i, j);
+      if (typeof cell === 'string') {
+        counts[cell] += 1;
+        continue;
+      }
+      if (isMissed(cell)) counts.missed += 1;
+      const value = scoreOf(cell) as number;
+      if (!Number.isFinite(value)) throw new RangeError('heat map: a score is not finite');
+      scores[found++] = value;
+      if (best === null || value < best.value) best = { value, i, j };
+    }
+  }
+  return { counts, best, sorted: scores.slice(0, found).sort() };
+}
+
 /**
  * The heat map with axes, scale and marks.
  *
@@ -72,20 +104,12 @@ const labelOf = (axis: HeatAxis): string => clean(axis.key) + (axis.unit === '' 
  * @throws RangeError if the scores do not match the axes or one is not finite
  */
 export function heatMap(map: HeatMap): string[] {
-  const { x, y, score } = map;
+  const { x, y } = map;
   if (x.values.length === 0 || y.values.length === 0) throw new RangeError('heat map: an axis has no values');
-  if (score.length !== y.values.length || score.some((row) => row.length !== x.values.length)) {
-    throw new RangeError(`heat map: scores are not ${y.values.length} rows of ${x.values.length}`);
-  }
+  const at = readerOf(map);
   const columns = Math.max(40, Math.floor(map.columns));
   const paint = palette(map.colour);
-  const numbers = score.flatMap((row, j) => row.flatMap((cell, i) => {
-    const value = scoreOf(cell);
-    return value === null ? [] : [{ value, i, j }];
-  }));
-  if (numbers.some(({ value }) => !Number.isFinite(value))) throw new RangeError('heat map: a score is not finite');
-  const best = numbers.length === 0 ? null : numbers.reduce((a, b) => (b.value < a.value ? b : a));
-  const sorted = numbers.map(({ value }) => value).sort((a, b) => a - b);
+  const { counts, sorted, best } = survey(x.values.length, y.values.length, at);
   const bound = (fifth: number): number =>
     sorted[Math.min(sorted.length - 1, Math.ceil((fifth * sorted.length) / DENSITY.length) - 1)] as number;
   const density = (value: number): number =>
@@ -96,7 +120,7 @@ export function heatMap(map: HeatMap): string[] {
   const left = Math.max(...yLabels.map(textWidth)) + 1;
   const room = columns - left - 2;
   // a missed limit is told beside the density, which takes two columns at least
-  const narrowest = score.some((row) => row.some(isMissed)) ? 2 : 1;
+  const narrowest = counts.missed > 0 ? 2 : 1;
   const cell = Math.max(narrowest, Math.min(3, Math.floor(room / x.values.length)));
   const across = thinned(x.values.length, Math.floor(room / cell), best?.i ?? 0);
   const up = thinned(y.values.length, map.rows ?? y.values.length, best?.j ?? 0);
@@ -104,7 +128,7 @@ export function heatMap(map: HeatMap): string[] {
   const lines = [paint.bold(cut(labelOf(y), columns))];
   for (const j of [...up.shown].reverse()) {
     const drawn = across.shown.map((i) => {
-      const value = (score[j] as readonly HeatCell[])[i] as HeatCell;
+      const value = at(i, j);
       const number = scoreOf(value);
       if (number === null) return centred(MARKS[value as keyof typeof MARKS], cell);
       const missed = isMissed(value);
@@ -133,25 +157,23 @@ export function heatMap(map: HeatMap): string[] {
     padStart(cut(labelOf(x), columns), Math.min(columns, Math.max(textWidth(labelOf(x)), left + 1 + across.shown.length * cell))),
   );
 
-  const all = score.flat();
   const tell = (mark: string, what: string, count: number): void => {
-    if (count > 0) legend.push(`${mark} ${what} (${count} of ${plural(all.length, 'cell')})`);
+    if (count > 0) legend.push(`${mark} ${what} (${count} of ${plural(x.values.length * y.values.length, 'cell')})`);
   };
-  const has = (kind: HeatCell): number => all.filter((value) => value === kind).length;
   const legend: string[] = [];
   if (best !== null) {
     legend.push(
       `${BEST} best ${formatNumber(best.value, 'score')} at ${clean(x.key)} ${formatNumber(x.values[best.i] as number)}, ${clean(y.key)} ${formatNumber(y.values[best.j] as number)}`,
     );
-    const used = [...new Set(numbers.map(({ value }) => density(value)))].sort((a, b) => a - b);
+    const used = DENSITY.map((_, place) => place).filter((place) => sorted.some((value) => density(value) === place));
     legend.push(
-      `score, lower is better: ${used.map((place) => `${DENSITY[place]}${TIED}to${TIED}${formatNumber(place === DENSITY.length - 1 ? (sorted.at(-1) as number) : bound(place + 1), 'score')}`).join('  ')}`,
+      `score, lower is better: ${used.map((place) => `${DENSITY[place]}${TIED}to${TIED}${formatNumber(place === DENSITY.length - 1 ? (sorted[sorted.length - 1] as number) : bound(place + 1), 'score')}`).join('  ')}`,
     );
   }
-  tell(STALLED, 'stalls', has('stalled'));
-  tell(MISSED, 'misses a limit', all.filter(isMissed).length);
-  tell(NOT_RUN, 'could not be run', has('notRun'));
-  tell('blank:', 'not reached', has('unreached'));
+  tell(STALLED, 'stalls', counts.stalled);
+  tell(MISSED, 'misses a limit', counts.missed);
+  tell(NOT_RUN, 'could not be run', counts.notRun);
+  tell('blank:', 'not reached', counts.unreached);
   if (across.stride > 1)
     legend.push(
       `too wide for ${columns} columns: every ${ordinal(across.stride)} value of ${clean(x.key)} is shown, ${across.shown.length} of ${x.values.length}`,

@@ -1,6 +1,6 @@
 /** A sweep as a table of comma-separated values: RFC 4180, numbers at full precision, a line a finished cell. */
 import { WORST, type WorstName } from './evaluate.js';
-import type { SweepResult } from './sweep.js';
+import type { SweptRows } from './sweep.js';
 
 const UNITS: Readonly<Record<WorstName, string>> = { sagRpm: 'rpm', flareRpm: 'rpm', settlingTimeS: 's', stallMarginRpm: 'rpm', huntingRpm: 'rpm' };
 
@@ -20,16 +20,17 @@ const named = (name: string, unit: string): string => (unit === '' ? name : `${n
  * `rank` counts from 1; `stalled` is 0 or 1, empty where the cell could not be run; `missed` names limits, with blanks between. Absent numbers are empty fields;
  * `reason` says why a cell could not be run.
  */
-export function* csvLines({ axes, rows, ranking }: SweepResult): Generator<string> {
-  const ranks = new Uint32Array(rows.length);
+export function* csvLines({ axes, rows, ranking }: Pick<SweptRows, 'axes' | 'rows' | 'ranking'>): Generator<string> {
+  const ranks = new Uint32Array(ranking.length);
   for (const [i, place] of ranking.entries()) ranks[place] = i + 1;
   yield line([
     'index', 'rank', ...axes.map(({ key, unit }) => named(key, unit)), 'score', 'stalled', named('stallTimeS', 's'), 'missed',
     ...WORST.map((name) => named(name, UNITS[name])), 'reason',
   ]);
-  for (const [place, row] of rows.entries()) {
+  let place = 0;
+  for (const row of rows) {
     yield line([
-      row.index, ranks[place] as number, ...row.values, row.score, row.score === null ? null : row.stalled ? 1 : 0, row.stallTimeS, row.missed.join(' '),
+      row.index, ranks[place++] as number, ...row.values, row.score, row.score === null ? null : row.stalled ? 1 : 0, row.stallTimeS, row.missed.join(' '),
       ...WORST.map((name) => row[name]), row.reason,
     ]);
   }

@@ -7,9 +7,8 @@ import { simulate } from '../loop/simulate.js';
 import type { Scenario } from '../scenario/table.js';
 import { withValues } from '../scenario/vary.js';
 import { type LimitName, scoreSuite, type Scored, scoreTrace } from '../score/index.js';
-import type { Axis } from './axis.js';
-import { cellValues } from './grid.js';
 import { createPlants, type Plants } from './plants.js';
+import { cellsOf, type Work } from './work.js';
 
 /** Numbers of a row that are the worst of the suite. */
 export const WORST = ['sagRpm', 'flareRpm', 'settlingTimeS', 'stallMarginRpm', 'huntingRpm'] as const;
@@ -42,7 +41,7 @@ export interface Outcome extends Readonly<Record<WorstName, number | null>> {
 
 /** A cell that has been run. */
 export interface SweepRow extends Outcome {
-  /** Index of the cell; see `cellValues`. */
+  /** Index of the cell; see `cellsOf`. */
   readonly index: number;
   /** One an axis, in the units of the axes. */
   readonly values: readonly number[];
@@ -105,8 +104,13 @@ export function evaluate(scenarios: readonly Scenario[], values: ReadonlyMap<str
 const reasonFor = (name: WorstName, runs: readonly Scored[]): string =>
   runs.find((run) => run.metrics[name] === null)?.metrics.reasons[name] ?? 'absent';
 
-/** Runs one cell. @throws RangeError if there is no such cell */
-export function evaluateCell(scenarios: readonly Scenario[], axes: readonly Axis[], index: number, plants?: Plants): SweepRow {
-  const values = cellValues(axes, index);
-  return { index, values, ...evaluate(scenarios, new Map(axes.map(({ key }, a) => [key, values[a] as number])), plants) };
+/** What runs the cells of a work, with plants used again from cell to cell. @throws RangeError if there is no such cell */
+export function createRunner(work: Work): (index: number) => SweepRow {
+  const { scenarios, axes } = work;
+  const cells = cellsOf(work);
+  const plants = createPlants();
+  return (index) => {
+    const values = cells.valuesOf(index);
+    return { index, values, ...evaluate(scenarios, new Map(axes.map(({ key }, a) => [key, values[a] as number])), plants) };
+  };
 }

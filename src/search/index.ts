@@ -1,8 +1,22 @@
 /** Room `search`: axes, grids and sweeps. */
 export { type Axis, linearValues, logValues, MOST_CELLS, parseAxis, readAxes, type ReadAxes, type Spacing } from './axis.js';
 export { csvField, csvLines } from './csv.js';
-export { evaluate, evaluateCell, type Outcome, type SweepRow, WORST, type WorstName } from './evaluate.js';
+export { createRunner, evaluate, type Outcome, type SweepRow, WORST, type WorstName } from './evaluate.js';
+export { type Better, front, frontOf } from './front.js';
+export { createFrontGathering, type Front, type FrontGathering, type Objectives, readObjectives } from './front-stream.js';
 export { cellCount, cellIndex, cellValues } from './grid.js';
+export { checkJobs, runCells, type RunOptions } from './jobs.js';
 export { jsonLines } from './json.js';
-export { rank } from './rank.js';
-export { type StartingPoint, sweep, SweepError, type SweepOptions, type SweepResult } from './sweep.js';
+export { compareRows, rank } from './rank.js';
+export { type Part, mergedHeader, mergedRows, mergeProblems } from './merge.js';
+export { absenceOf, findObjective, type Objective, objectiveOf, OBJECTIVES } from './objectives.js';
+export { createOrder } from './order.js';
+export { parseShard, type Shard, shardCells, shardText, WHOLE } from './shard.js';
+export { headerLine, readHeader, readRow, rowLine, STORE_START, STORE_VERSION, storeDifferences, type StoreHeader, storeHeader, workOf } from './store.js';
+export { cellsIn, type Stretch } from './stretch.js';
+export { type CellMap, createGathering, type Gathering, type MapMark, type Summary } from './summary.js';
+export { scenarioNames, type StartingPoint, startingPoint, sweep, SweepError, type SweepOptions, type SweepResult, type SweptRows } from './sweep.js';
+export { type Cells, cellsOf, type Design, rangeAxes, type Work } from './work.js';
+export { readRanges, type ReadRanges, type Range } from './sampling/index.js';
+export type { Estimate } from './sensitivity-sobol.js';
+export { type MetricSensitivity, sensitivity, type SensitivityMethod, type SensitivityOptions, type SensitivityResult } from './sensitivity.js';

@@ -1,11 +1,46 @@
 /** Stretches of cells run here, or on worker threads. */
-import { evaluateCell, type SweepRow } from './evaluate.js';
-import { createPlants } from './plants.js';
-import type { Stretch, Work } from './stretch.js';
+import { createRunner, type SweepRow } from './evaluate.js';
+import { cellsIn, type Stretch, stretches } from './stretch.js';
+import { cellsOf, type Work } from './work.js';
+
+export interface RunOptions {
+  /** Worker threads; 1 runs everything here. */
+  readonly jobs: number;
+  /** Ends the run early; rows that came before stand. */
+  readonly signal?: AbortSignal | undefined;
+  /** JavaScript file of the worker; that of the library when not given. */
+  readonly workerUrl?: URL | undefined;
+  /** Cells to run; all when not given. */
+  readonly part?: Stretch | undefined;
+}
 
 type Keep = (rows: readonly SweepRow[]) => void;
 
-const cellsText = ({ from, to }: Stretch): string => (to - from === 1 ? `cell ${from}` : `cells ${from} to ${to - 1}`);
+/** @throws RangeError */
+export function checkJobs(jobs: number): void {
+  if (!Number.isInteger(jobs) || jobs < 1 || jobs > 256) throw new RangeError(`jobs: ${jobs}; a whole number from 1 to 256 is wanted`);
+}
+
+/**
+ * Runs cells of a work: a sweep's grid, or the points that an optimiser asks for.
+ *
+ * @param keep takes the rows of each stretch as it is finished; stretches come in no order when there are several jobs
+ * @throws RangeError when `jobs` is no whole number from 1 to 256
+ * @throws Error when a cell or a worker fails for another reason than values that contradict each other; or what `keep` throws
+ */
+export async function runCells(work: Work, keep: Keep, { jobs, signal, workerUrl, part }: RunOptions): Promise<void> {
+  checkJobs(jobs);
+  const whole = part ?? { from: 0, to: cellsOf(work).count, by: 1 };
+  const parts = stretches(work, whole, jobs);
+  const threads = Math.min(jobs, cellsIn(whole));
+  if (threads <= 1) await runHere(work, parts, keep, signal);
+  else await runOnThreads(work, parts, threads, keep, signal, workerUrl ?? new URL('./worker.js', import.meta.url));
+}
+
+const cellsText = ({ from, to, by }: Stretch): string => {
+  const last = from + (cellsIn({ from, to, by }) - 1) * by;
+  return last === from ? `cell ${from}` : `cells ${from} to ${last}`;
+};
 
 const message = (error: unknown): string => (error instanceof Error ? error.message : String(error));
 
@@ -13,19 +48,21 @@ const message = (error: unknown): string => (error instanceof Error ? error.mess
 const turn = (): Promise<void> => new Promise((resolve) => setImmediate(resolve));
 
 /** Runs stretches one after the other in this thread. */
-export async function runHere({ scenarios, axes }: Work, parts: readonly Stretch[], keep: Keep, signal: AbortSignal | undefined): Promise<void> {
-  const plants = createPlants();
-  for (const { from, to } of parts) {
+async function runHere(work: Work, parts: Iterable<Stretch>, keep: Keep, signal: AbortSignal | undefined): Promise<void> {
+  const runCell = createRunner(work);
+  for (const { from, to, by } of parts) {
     const rows: SweepRow[] = [];
-    for (let index = from; index < to; index++) {
+    let failure: Error | null = null;
+    for (let index = from; index < to && failure === null; index += by) {
       if (signal?.aborted) break;
       try {
-        rows.push(evaluateCell(scenarios, axes, index, plants));
+        rows.push(runCell(index));
       } catch (error) {
-        throw new Error(`cell ${index} failed: ${message(error)}`, { cause: error });
+        failure = new Error(`cell ${index} failed: ${message(error)}`, { cause: error });
       }
     }
     if (rows.length > 0) keep(rows);
+    if (failure !== null) throw failure;
     await turn();
     if (signal?.aborted) return;
   }
@@ -36,17 +73,17 @@ export async function runHere({ scenarios, axes }: Work, parts: readonly Stretch
  *
  * @throws Error when a worker fails; the others are ended
  */
-export async function runOnThreads(
-  work: Work, parts: readonly Stretch[], threads: number, keep: Keep, signal: AbortSignal | undefined, workerUrl: URL,
+async function runOnThreads(
+  work: Work, parts: Iterator<Stretch>, threads: number, keep: Keep, signal: AbortSignal | undefined, workerUrl: URL,
 ): Promise<void> {
   if (signal?.aborted) return;
   const { Piscina } = await import('piscina');
   const pool = new Piscina({ minThreads: threads, maxThreads: threads, workerData: work });
-  let next = 0;
   let over = false;
   const lane = async (): Promise<void> => {
-    while (!over && next < parts.length) {
-      const part = parts[next++] as Stretch;
+    while (!over) {
+      const { value: part, done } = parts.next();
+      if (done === true) return;
       let rows: readonly SweepRow[];
       try {
         // named with each message: a worker that cannot load its file then fails its task, and not the start of the pool

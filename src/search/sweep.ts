@@ -2,13 +2,13 @@
  * A sweep: every cell of a grid run and scored, here or on worker threads, and ranked. Each row depends on its index
  * alone, so the result is the same for any number of jobs.
  */
+import type { Scenario } from '../scenario/index.js';
 import type { Axis } from './axis.js';
 import { evaluate, type Outcome, type SweepRow } from './evaluate.js';
-import { cellCount } from './grid.js';
-import { runHere, runOnThreads } from './jobs.js';
+import { checkJobs, runCells } from './jobs.js';
 import { createKeyFinder, scenarioLabel } from './keys.js';
 import { rank } from './rank.js';
-import { stretches, type Work } from './stretch.js';
+import { cellsOf, type Work } from './work.js';
 
 export interface SweepOptions extends Work {
   /** Worker threads; 1 runs everything here. */
@@ -27,21 +27,26 @@ export interface StartingPoint extends Outcome {
   readonly values: readonly (number | null)[];
 }
 
-export interface SweepResult {
+/** A sweep's rows, wherever they are kept. */
+export interface SweptRows {
   readonly axes: readonly Axis[];
   /** Names of the scenarios of the suite. */
   readonly scenarios: readonly string[];
   readonly starting: StartingPoint;
-  /** Finished cells by ascending index; all of them when `complete`. */
-  readonly rows: readonly SweepRow[];
+  /** Finished cells by ascending index; all of them when `complete`. May be gone through several times. */
+  readonly rows: Iterable<SweepRow>;
   /**
    * Places in `rows`, best first: cells that run through by score, then those that stall by score, then those that could
    * not be run; equal scores by index.
    */
   readonly ranking: readonly number[];
-  /** Cells of the grid. */
+  /** Cells of the sweep. */
   readonly total: number;
   readonly complete: boolean;
+}
+
+export interface SweepResult extends SweptRows {
+  readonly rows: readonly SweepRow[];
 }
 
 /** A sweep that broke off, and what had been finished by then. */
@@ -56,6 +61,20 @@ export class SweepError extends Error {
   }
 }
 
+/** Names of the scenarios of a suite. */
+export const scenarioNames = (scenarios: readonly Scenario[]): string[] => scenarios.map(scenarioLabel);
+
+/** The suite as it is. @throws RangeError for a key that a sweep cannot vary */
+export function startingPoint(scenarios: readonly Scenario[], axes: readonly Axis[]): StartingPoint {
+  const find = createKeyFinder(scenarios);
+  const values = axes.map(({ key }) => {
+    const known = find(key);
+    if (typeof known === 'string') throw new RangeError(`${key}: ${known}`);
+    return known.value;
+  });
+  return { values, ...evaluate(scenarios, new Map()) };
+}
+
 /**
  * Runs a sweep.
  *
@@ -64,36 +83,24 @@ export class SweepError extends Error {
  * @throws SweepError when a cell or a worker fails for another reason than values that contradict each other
  */
 export async function sweep(options: SweepOptions): Promise<SweepResult> {
-  const { scenarios, axes, jobs, onProgress, signal } = options;
+  const { scenarios, axes, design, jobs, onProgress, signal, workerUrl } = options;
   if (scenarios.length === 0 || axes.length === 0) throw new RangeError('sweep: at least one scenario and one axis are wanted');
-  if (!Number.isInteger(jobs) || jobs < 1 || jobs > 256) throw new RangeError(`jobs: ${jobs}; a whole number from 1 to 256 is wanted`);
-
-  const find = createKeyFinder(scenarios);
-  const present = axes.map(({ key }) => {
-    const known = find(key);
-    if (typeof known === 'string') throw new RangeError(`${key}: ${known}`);
-    return known.value;
-  });
-  const starting: StartingPoint = { values: present, ...evaluate(scenarios, new Map()) };
-  const total = cellCount(axes);
+  checkJobs(jobs);
+  const work: Work = { scenarios, axes, design };
+  const total = cellsOf(work).count;
+  const starting = startingPoint(scenarios, axes);
   const finished: SweepRow[] = [];
   const result = (): SweepResult => {
     const rows = finished.sort((a, b) => a.index - b.index);
-    return { axes, scenarios: scenarios.map(scenarioLabel), starting, rows, ranking: rank(rows), total, complete: rows.length === total };
+    return { axes, scenarios: scenarioNames(scenarios), starting, rows, ranking: rank(rows), total, complete: rows.length === total };
   };
   const keep = (rows: readonly SweepRow[]): void => {
     for (const row of rows) finished.push(row);
     onProgress?.({ done: finished.length, total });
   };
 
-  const work: Work = { scenarios, axes };
-  const parts = stretches(work, jobs);
   try {
-    if (jobs === 1) await runHere(work, parts, keep, signal);
-    else {
-      const workerUrl = options.workerUrl ?? new URL('./worker.js', import.meta.url);
-      await runOnThreads(work, parts, Math.min(jobs, parts.length), keep, signal, workerUrl);
-    }
+    await runCells(work, keep, { jobs, signal, workerUrl });
   } catch (error) {
     const why = error instanceof Error ? error.message : String(error);
     throw new SweepError(`sweep: ${why}; ${finished.length} of ${total} cells were finished`, result(), error);

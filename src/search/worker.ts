@@ -1,13 +1,14 @@
-/** What a worker thread runs: a stretch of cells a message. Scenarios and axes come once, as the thread starts. */
+/** What a worker thread runs: a stretch of cells a message. The work comes once, as the thread starts. */
 import { workerData } from 'node:worker_threads';
-import { evaluateCell, type SweepRow } from './evaluate.js';
-import { createPlants } from './plants.js';
-import type { Stretch, Work } from './stretch.js';
+import { createRunner, type SweepRow } from './evaluate.js';
+import type { Stretch } from './stretch.js';
+import type { Work } from './work.js';
 
-const plants = createPlants();
+const runCell = createRunner(workerData as Work);
 
-/** Rows of the cells `from` … `to − 1`, in that order. */
-export function evaluateStretch({ from, to }: Stretch): readonly SweepRow[] {
-  const { scenarios, axes } = workerData as Work;
-  return Array.from({ length: to - from }, (_, i) => evaluateCell(scenarios, axes, from + i, plants));
+/** Rows of the cells of a stretch, in their order. */
+export function evaluateStretch({ from, to, by }: Stretch): readonly SweepRow[] {
+  const rows: SweepRow[] = [];
+  for (let index = from; index < to; index += by) rows.push(runCell(index));
+  return rows;
 }

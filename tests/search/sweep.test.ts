@@ -155,6 +155,17 @@ describe('workers', () => {
     expect(error.cause).toBeInstanceOf(Error);
   });
 
+  test('a worker that fails in the middle leaves what was finished before, and says how much that is', async () => {
+    const rows = 'Array.from({ length: to - from }, (_, i) => ({ index: from + i, score: 1 }))';
+    for (const fails of ['process.exit(3)', 'throw new Error("no more")']) {
+      const error = await failure(run(one, GAINS, { jobs: 2, workerUrl: workerOf(`late-${fails.length}`, `if (from >= 12) { await new Promise((r) => setTimeout(r, 300)); ${fails}; } return ${rows};`) }));
+      const indices = error.result.rows.map(({ index }) => index);
+      expect(indices.length).toBeGreaterThanOrEqual(3); // the stretch that fails is handed out once another is back
+      expect(indices).toEqual([...new Set(indices)].sort((a, b) => a - b).filter((index) => index < 12));
+      expect(error.message).toContain(`${indices.length} of 20 cells were finished`);
+    }
+  });
+
   test('a worker file that is not there, or no JavaScript, gives an error and does not hang', async () => {
     const missing = pathToFileURL(join(folder, 'nowhere.mjs'));
     expect((await failure(run(one, GAINS, { jobs: 2, workerUrl: missing }))).message).toContain('nowhere.mjs');
