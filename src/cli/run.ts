@@ -7,6 +7,7 @@ import { runObject, runsObject, traceCsv } from '../report/export.js';
 import { suiteTable } from '../report/suite.js';
 import { stepCostLine } from '../report/step-cost.js';
 import { type Scenario, warningsOf } from '../scenario/index.js';
+import { nearestName, quote } from '../scenario/problem.js';
 import { type Scored, scoreSuite, scoreTrace } from '../score/index.js';
 import { BadInput, EXIT } from './failure.js';
 import { checkOneOutput, checkWritable, load, STANDARD_OUTPUT, writeWhole } from './files.js';
@@ -19,6 +20,8 @@ export interface RunOptions {
   readonly trace?: boolean;
   /** Only the page that tells each drill's outcome. */
   readonly brief?: boolean;
+  /** Only the drills whose name holds this. */
+  readonly drill?: string;
   readonly csv?: string;
 }
 
@@ -44,17 +47,31 @@ function suitePage(file: string, runs: readonly ReturnType<typeof runScenario>[]
   return ['', ...sentence(titleOf(runs[0]!.scenario, file, false), terminal), ...suiteTable(drills, { columns, colour })];
 }
 
+/** The drill of this name, else those whose name holds it, capitals and small letters alike; all when no name is given. */
+function chosen(scenarios: readonly Scenario[], part: string | undefined, file: string): readonly Scenario[] {
+  if (part === undefined) return scenarios;
+  const wanted = part.trim().toLowerCase();
+  const exact = scenarios.filter(({ drill }) => drill.name.toLowerCase() === wanted);
+  const found = exact.length > 0 ? exact : scenarios.filter(({ drill }) => drill.name.toLowerCase().includes(wanted));
+  if (wanted !== '' && found.length > 0) return found;
+  const names = scenarios.map(({ drill }) => drill.name);
+  const near = nearestName(part, names);
+  throw new BadInput([`--drill: no drill of ${file} has ${quote(part)} in its name${near === null ? '' : `; did you mean ${near}?`}`, `its drills: ${names.join('; ')}`]);
+}
+
 /** @returns the exit code */
 export async function run(file: string, options: RunOptions, terminal: Terminal): Promise<number> {
   if (options.trace === true && options.json !== true) throw new BadInput(['--trace goes with --json; --csv FILE writes the trace to a file']);
   checkOneOutput(options);
-  const { scenarios } = await load(file, options.set);
+  const loaded = await load(file, options.set);
+  const scenarios = chosen(loaded.scenarios, options.drill, file);
+  const several = loaded.scenarios.length > 1;
   if (options.csv !== undefined) {
     if (scenarios.length > 1) {
       const names = scenarios.map(({ drill }) => drill.name).join(', ');
       throw new BadInput([
         `--csv: ${file} holds ${scenarios.length} drills (${names}), whose traces do not fit into one file`,
-        'run one at a time: a scenario that has the one wanted under drill: in place of drills:',
+        'run one at a time: --drill with a part of its name that no other has',
       ]);
     }
     checkWritable(options.csv, [file]);
@@ -72,7 +89,7 @@ export async function run(file: string, options: RunOptions, terminal: Terminal)
   }
   if (options.json === true) {
     const objects = runs.map(({ scenario, trace, scored }, i) => ({
-      ...runObject({ title: titleOf(scenario, file, runs.length > 1), file, scored, trace, stepCost: costs[i] ?? null, withTrace: options.trace === true }),
+      ...runObject({ title: titleOf(scenario, file, several), file, scored, trace, stepCost: costs[i] ?? null, withTrace: options.trace === true }),
       warnings: warningsOf(scenario),
     }));
     terminal.out(JSON.stringify(objects.length === 1 ? objects[0] : runsObject(file, objects, scoreSuite(runs.map(({ scored }) => scored.score))), null, 1));
@@ -80,7 +97,7 @@ export async function run(file: string, options: RunOptions, terminal: Terminal)
     for (const [i, { scenario, trace, scored }] of options.brief === true ? [] : runs.entries()) {
       terminal.out([
         ...(i > 0 ? [''] : []),
-        ...sentence(titleOf(scenario, file, runs.length > 1), terminal),
+        ...sentence(titleOf(scenario, file, several), terminal),
         ...warnings[i]!.flatMap((line) => sentence(line, terminal)),
         ...traceCharts(trace, layout),
         ...(scored.events.length > 0 ? ['', ...eventTable(scored, { columns: layout.columns, colour: layout.colour })] : []),

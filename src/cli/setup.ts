@@ -7,7 +7,7 @@ import { setupPage, setupVerdict } from '../report/setup-text.js';
 import { sheetHtml } from '../report/sheet-html.js';
 import { sheetMarkdown } from '../report/sheet-markdown.js';
 import { valveRange } from '../scenario/table.js';
-import { type SheetOptions, sheetOf } from '../report/sheet.js';
+import { sheetOf } from '../report/sheet.js';
 import { givenIn, setup as computeSetup, type SetupResult } from '../setup/index.js';
 import { BadInput, EXIT } from './failure.js';
 import { checkWritable, load, STANDARD_OUTPUT, writeWhole } from './files.js';
@@ -49,9 +49,11 @@ function checkSheet(path: string, input: string): 'md' | 'html' {
   return kind.toLowerCase() as 'md' | 'html';
 }
 
+type GainScale = Partial<Record<'kp' | 'ki' | 'kd', number>>;
+
 /** `kp=1,ki=100` as numbers. */
-function readGainScale(text: string | undefined): SheetOptions['gainScale'] {
-  const scale: Partial<Record<'kp' | 'ki' | 'kd', number>> = {};
+function readGainScale(text: string | undefined): GainScale {
+  const scale: GainScale = {};
   if (text === undefined) return scale;
   for (const part of text.split(',')) {
     const [, key, value] = /^\s*(kp|ki|kd)\s*=\s*(\S+)\s*$/.exec(part) ?? [];
@@ -95,7 +97,8 @@ export async function setup(file: string, options: SetupCommandOptions, terminal
     writeWhole(options.out, [`${controllerFile(result.scenario.controller, unit, head).join('\n')}\n`]);
   }
   if (options.sheet !== undefined) {
-    const sheet = sheetOf(result, { title, file, date: today(), inputHash, version, fahrenheit: options.fahrenheit === true, gainScale });
+    const { sheet: asked } = scenarios[0]!; // the command line has the last word
+    const sheet = sheetOf(result, { title, file, date: today(), inputHash, version, fahrenheit: options.fahrenheit === true || asked.temperatures === 'degF', gainScale: { ...asked.gainScale, ...gainScale } });
     writeWhole(options.sheet, [`${(kind === 'html' ? sheetHtml(sheet) : sheetMarkdown(sheet)).join('\n')}\n`]);
   }
   if (options.json === true) terminal.out(JSON.stringify(setupObject(result, title, file, inputHash), null, 1));

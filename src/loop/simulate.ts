@@ -102,7 +102,7 @@ export function simulate(setup: Setup, own: Own = {}): Trace {
     end: {
       atS: k * step,
       engine: outputs.engine,
-      because: stalled ? explainStall(outputs, command as Command, lowest, settings.airFull ?? plant.valve.full) : 'end of the run',
+      because: stalled ? explainStall(outputs, command as Command, lowest, settings.airFull ?? plant.valve.full, recorder) : 'end of the run',
     },
     stalled,
     stallTimeS: stalled ? k * step : null,

@@ -10,9 +10,9 @@ import { exp, log, pow } from '../numerics/elementary.js';
 import { own, si, type Values } from '../parameter/table.js';
 
 export const oilTable = {
-  viscosity40: si({ unit: 'mm^2/s', default: 61.7, min: 10, max: 400, meaning: 'kinematic viscosity at 40 °C', source: 'assumed: a 5W-30 within SAE J300' }),
+  viscosity40: si({ unit: 'mm^2/s', default: 61.7, min: 10, max: 400, meaning: 'kinematic viscosity at 40 °C', source: 'assumed: a 5W-30, at −30 °C by ASTM D341 0.3 % over the limit that SAE J300 sets' }),
   viscosity100: si({ unit: 'mm^2/s', default: 10.6, min: 3.8, max: 30, meaning: 'kinematic viscosity at 100 °C', source: 'SAE J300: 9.3 to 12.5 for grade 30' }),
-  exponent: own({ unit: '1', default: 0.2, min: 0, max: 0.6, meaning: 'friction goes with viscosity to this power', source: '0.19 to 0.24: from memory' }),
+  exponent: own({ unit: '1', default: 0.2, min: 0, max: 0.6, meaning: 'friction goes with viscosity to this power', source: '0.19 to 0.24: from memory; cold over hot friction is in docs/verification.md' }),
 } as const;
 export type OilSettings = Values<typeof oilTable>;
 

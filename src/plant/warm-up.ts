@@ -16,9 +16,9 @@ export const warmUpTable = variant({
   options: {
     off: {},
     on: {
-      share: own({ unit: '1', default: 0.34, min: 0.05, max: 0.8, meaning: 'share of the energy of the fuel that goes into the coolant, s', source: 'Heywood 1988, table 12.1: 0.17 to 0.26 at full load, more at idle: from memory' }),
-      capacity: own({ as: 'capacityPerLitre', unit: '1', default: 11, min: 1, max: 100, meaning: 'heat that warms it by a degree for each litre of displacement, kJ/(K L)', source: 'assumed, for the recorded warm-up of a 1.5 L four' }),
-      losses: own({ unit: '1', default: 9, min: 0, max: 200, meaning: 'loss to the ambient for each degree above it, thermostat shut, G, W/K', source: 'assumed, for the same' }),
+      share: own({ unit: '1', default: 0.34, min: 0.05, max: 0.8, meaning: 'share of the energy of the fuel that goes into the coolant, s', source: 'a fit with the capacity, of which only the ratio shows, beside 0.17 to 0.26 at full load, more at idle (Heywood 1988, table 12.1, from memory)' }),
+      capacity: own({ as: 'capacityPerLitre', unit: '1', default: 11, min: 1, max: 100, meaning: 'heat that warms it by a degree for each litre of displacement, kJ/(K L)', source: 'fitted to the recorded warm-up of a 1.5 L four: docs/verification.md' }),
+      losses: own({ unit: '1', default: 9, min: 0, max: 200, meaning: 'loss to the ambient for each degree above it, thermostat shut, G, W/K', source: 'fitted to the same' }),
       thermostat: si({ unit: 'degC', default: 85, min: 40, max: 110, meaning: 'temperature at which the thermostat starts to open', source: 'common practice, no source' }),
       thermostatSpan: si({ unit: 'K', default: 10, min: 1, max: 30, meaning: 'further rise by which it is open', source: 'common practice, no source' }),
       radiator: own({ unit: '1', default: 300, min: 0, max: 5000, meaning: 'loss for each degree above ambient that it adds when open, G_r, W/K', source: 'assumed' }),

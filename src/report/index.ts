@@ -4,6 +4,7 @@ export { cautionLine, cautions } from './caution.js';
 export { chart, type Layout, MOST_LINES, type Panel, type Series } from './chart.js';
 export { type ComparedRun, compareTable } from './compare.js';
 export { eventTable } from './events.js';
+export { type FrontPage, frontPage } from './front.js';
 export type { LineName } from './glyphs.js';
 export { type HeatAxis, type HeatCell, type HeatMap, heatMap } from './heat.js';
 export { METRIC_ROWS, metricCell, type MetricRow } from './metric-names.js';

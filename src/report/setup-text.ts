@@ -13,10 +13,10 @@ export interface SetupLayout {
 /** One setting: the key and its value, under it why, what proves it, what was tried, and its flag. */
 function rowLines(row: SetupRow, { columns, colour }: SetupLayout): string[] {
   const paint = palette(colour);
-  const under = (text: string): string[] => wrap(clean(text), columns - 4).map((line) => `    ${line}`);
+  const under = (text: string): string[] => wrap(clean(text), columns - 5).map((line) => `     ${line}`);
   const tried = row.tried === null ? [] : table({
-    heads: row.tried.heads.map((head) => ({ head })), rows: row.tried.rows, columns: columns - 6, colour: false,
-  }).map((line) => `      ${line}`.trimEnd());
+    heads: row.tried.heads.map((head) => ({ head })), rows: row.tried.rows, columns: columns - 7, colour: false,
+  }).map((line) => `       ${line}`.trimEnd());
   return [
     ...wrap(clean(`${row.key}  ${row.text} ${row.unit}`.trim()), columns - 2, 2).map((line) => `  ${paint.bold(line)}`),
     ...under(`${row.why}.`),

@@ -1,5 +1,5 @@
 /** A sheet as one page of HTML: no script, nothing from the network, every text escaped; print rules for A4 and Letter. */
-import type { Sheet, SheetBlock } from './sheet.js';
+import type { Sheet, SheetBlock, SheetTable } from './sheet.js';
 import { clean } from './text.js';
 
 const ENTITIES: Readonly<Record<string, string>> = { '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;', "'": '&#39;' };
@@ -18,18 +18,28 @@ table { border-collapse: collapse; margin: .5em 0; width: calc(100% - 2px); }
 th, td { border: 1px solid #b5b5b5; padding: .2em .5em; text-align: right; vertical-align: top; font-variant-numeric: tabular-nums; }
 th { background: #eef2f5; font-weight: 600; }
 th.text, td.text { text-align: left; }
+td.whole { white-space: nowrap; }
 tr { break-inside: avoid; }
-@page { size: auto; margin: 11mm 12mm; }
+@page { size: auto; margin: 10mm 12mm; }
 @media print {
-  body { font-size: 8.6pt; line-height: 1.28; margin: 0; padding: 0; max-width: none; }
+  body { font-size: 8.6pt; line-height: 1.24; margin: 0; padding: 0; max-width: none; }
+  body.dense { font-size: 8.1pt; }
   h1 { font-size: 14pt; }
   h2 { font-size: 10pt; margin: .7em 0 .25em; break-after: avoid; }
   table { margin: .35em 0; }
-  th, td { padding: .12em .4em; }
+  th, td { padding: .08em .4em; }
   .scroll { overflow: visible; }
   .keep { break-inside: avoid; }
+  .halves th:nth-child(6n + 1) { width: 25%; }
+  ul.narrow { columns: 2; column-gap: 6mm; }
+  ul.narrow li { break-inside: avoid; }
 }
 `;
+
+const classOf = ({ text, whole }: SheetTable, i: number): string => {
+  const names = [...(text.includes(i) ? ['text'] : []), ...(whole.includes(i) ? ['whole'] : [])];
+  return names.length === 0 ? '' : ` class="${names.join(' ')}"`;
+};
 
 function html(block: SheetBlock): string {
   switch (block.kind) {
@@ -38,12 +48,12 @@ function html(block: SheetBlock): string {
     case 'paragraph':
       return `<p${block.strong === true ? ' class="strong"' : ''}>${escaped(block.text)}</p>`;
     case 'list':
-      return `<ul>${block.items.map((item) => `<li>${escaped(item)}</li>`).join('')}</ul>`;
+      return `<ul${block.narrow === true ? ' class="narrow"' : ''}>${block.items.map((item) => `<li>${escaped(item)}</li>`).join('')}</ul>`;
     case 'table': {
-      const cell = (tag: 'th' | 'td', text: string, i: number): string => `<${tag}${block.text.includes(i) ? ' class="text"' : ''}>${escaped(text)}</${tag}>`;
+      const cell = (tag: 'th' | 'td', text: string, i: number): string => `<${tag}${classOf(block, i)}>${escaped(text)}</${tag}>`;
       const head = `<thead><tr>${block.heads.map((text, i) => cell('th', text, i)).join('')}</tr></thead>`;
       const body = block.rows.map((row) => `<tr>${row.map((text, i) => cell('td', text, i)).join('')}</tr>`).join('\n');
-      return `<div class="scroll"><table>${head}<tbody>\n${body}\n</tbody></table></div>`;
+      return `<div class="scroll"><table${block.halves === true ? ' class="halves"' : ''}>${head}<tbody>\n${body}\n</tbody></table></div>`;
     }
   }
 }
@@ -69,7 +79,7 @@ export const sheetHtml = (sheet: Sheet): readonly string[] => [
   `<title>${escaped(sheet.title)}</title>`,
   `<style>${STYLE}</style>`,
   '</head>',
-  '<body>',
+  sheet.dense ? '<body class="dense">' : '<body>',
   `<h1>${escaped(sheet.title)}</h1>`,
   ...sections(sheet.blocks),
   '</body>',

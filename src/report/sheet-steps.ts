@@ -81,5 +81,5 @@ export function sheetSteps({ scenario, drills }: SetupResult, { air, temperature
       'At the limit: the valve is too small, or the target too high for the cold.',
     ],
   );
-  return { kind: 'table', heads: ['', 'do', 'watch', 'if it differs'], text: [1, 2, 3], rows: steps.map((step, i) => [String(i + 1), ...step]) };
+  return { kind: 'table', heads: ['', 'do', 'watch', 'if it differs'], text: [1, 2, 3], whole: [], rows: steps.map((step, i) => [String(i + 1), ...step]) };
 }

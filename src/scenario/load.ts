@@ -10,6 +10,7 @@ import { entriesOf, type Entry, leavesUnder } from './leaves.js';
 import { type DrillPart, type Parts, takeApart } from './parts.js';
 import { type Place, type Problem, ScenarioError, sortProblems } from './problem.js';
 import type { Reading } from './numbers.js';
+import { drillRow, type OwnSection } from './own.js';
 import { readRow } from './read.js';
 import { readSettings } from './set.js';
 import { isAir, type Scenario, type ScenarioValues, scenarioTable, scenarioTableFor, valveRange } from './table.js';
@@ -89,26 +90,47 @@ function resolve(parts: Parts, file: string, before: readonly Problem[], units: 
   reading.air = range?.unit ?? null;
   const table = range === null ? scenarioTable : scenarioTableFor(range);
   for (const [key, tree] of parts.common) if (key !== 'valve') given[key] = read(key, tree, reading, table[key]);
-  const drills = parts.drills.map(({ label, tree }) => {
+  const drills = parts.drills.map(({ label, tree, own: sections }) => {
     const own: Reading = { ...reading, problems: [], places: new Map(places) };
-    const drill = read('drill', tree, own);
+    const settings: Record<string, unknown> = { ...given, drill: read('drill', tree, own, drillRow) };
+    for (const [key, section] of sections) {
+      for (const path of own.places.keys()) if (path === key || path.startsWith(`${key}.`)) own.places.delete(path);
+      settings[key] = read(key, section, own);
+    }
     reading.wantsUnits ||= own.wantsUnits;
-    problems.push(...own.problems.map((p) => ({ ...p, path: p.path.replace(/^drill\b/, label) })));
-    return { label, drill, places: own.places };
+    noteOwn(problems, own.problems, label, sections);
+    return { label, settings, sections, places: own.places };
   });
   if (reading.wantsUnits && units === null) return 'wants units';
   if (problems.length > 0 || range === null) return { scenarios: [], places: [], problems };
 
-  const scenarios = drills.map(({ drill, places: own }) => complete({ ...given, drill }, range, own));
-  for (const [i, { label, places: own }] of drills.entries()) {
-    for (const { paths, message } of contradictions(scenarios[i]!)) {
+  const scenarios = drills.map((drill) => complete(drill.settings, range, drill.places));
+  for (const [i, { label, sections, places: own }] of drills.entries()) {
+    const found = contradictions(scenarios[i]!).map(({ paths, message }) => {
       const said = paths.find((p) => own.has(p)) ?? paths[0];
-      problems.push({ ...nearestPlace(said, own, file), path: said.replace(/^drill\b/, label), message });
-    }
+      return { ...nearestPlace(said, own, file), path: said, message };
+    });
+    noteOwn(problems, found, label, sections);
   }
-  if (problems.length === 0) problems.push(...tryOut(scenarios[0]!, places, file));
+  if (problems.length > 0) return { scenarios, places: [], problems };
+  for (const [i, { label, sections, places: own }] of drills.entries()) {
+    if (i === 0 || sections.size > 0) noteOwn(problems, tryOut(scenarios[i]!, own, file), label, sections);
+  }
   return { scenarios, places: drills.map((d) => d.places), problems };
 }
+
+/** Notes what is wrong with a drill under its label; what a section of its own shares with the file is noted once. */
+function noteOwn(problems: Problem[], found: readonly Problem[], label: string, sections: DrillPart['own']): void {
+  const noted = new Set(problems.map((p) => placeAndMessage(p)));
+  for (const problem of found) {
+    const [key] = problem.path.split('.') as [OwnSection | 'drill'];
+    if (key === 'drill') problems.push({ ...problem, path: problem.path.replace(/^drill\b/, label) });
+    else if (!sections.has(key)) problems.push(problem);
+    else if (!noted.has(placeAndMessage(problem))) problems.push({ ...problem, path: `${label}.${problem.path}` });
+  }
+}
+
+const placeAndMessage = ({ file, line, column, message }: Problem): string => JSON.stringify([file, line, column, message]);
 
 /** Everything that was not given filled in. */
 function complete(given: object, range: ValveRange, places: ReadonlyMap<string, Place>): Scenario {

@@ -1,6 +1,7 @@
 /** The reference of every key, as Markdown, from the tables. */
 import type { CurveRow, Quantity, Row, Table } from '../parameter/table.js';
 import type { Unit } from '../parameter/unit.js';
+import { OWN_SECTIONS } from './own.js';
 import { isAir, scenarioTable, SECTIONS, shownUnit } from './table.js';
 
 const unitOf = (unit: Unit): string =>
@@ -105,6 +106,7 @@ export function referencePage(): string {
     'A bare number is in the unit of the table; text may say another, such as `5 lb ft^2`. Where the unit is `%` or `step`, it is that',
     'of the valve; defaults and ranges are written for 0 … 100 % and scale with the steps of a stepper. Items of lists count from 0.',
     'Each section may hold `from: other.yaml`, whose keys the others override. `drills`, a list, may stand in place of `drill`.',
+    `A drill may hold ${OWN_SECTIONS.map((name) => `\`${name}\``).join(', ')} of its own, laid over those of its file.`,
     '',
     '### Top',
     '',

@@ -7,6 +7,7 @@
  */
 import type { CurveRow, Quantity, Row, Table } from '../parameter/table.js';
 import { stepperValve } from '../plant/valves/stepper.js';
+import { OWN_SECTIONS } from './own.js';
 import { isAir, scenarioTable, SECTIONS, shownUnit } from './table.js';
 
 export type Json = { readonly [key: string]: unknown };
@@ -123,7 +124,9 @@ function mapping(rows: Table, from: boolean): Json {
 
 /** JSON Schema of a scenario file. */
 export function scenarioSchema(): object {
-  const sections: Json = Object.fromEntries(SECTIONS.map((name) => [name, schemaOf(scenarioTable[name], true)]));
+  const sections = Object.fromEntries(SECTIONS.map((name): [string, Json] => [name, schemaOf(scenarioTable[name], true)]));
+  const own = Object.fromEntries(OWN_SECTIONS.map((name): [string, Json] => [name, { description: scenarioTable[name].meaning, $ref: `#/$defs/${name}` }]));
+  const drill: Json = { ...sections.drill, properties: { ...(sections.drill?.properties as Json), ...own } };
   return {
     $schema: 'https://json-schema.org/draft/2020-12/schema',
     title: 'tickover scenario',
@@ -134,15 +137,18 @@ export function scenarioSchema(): object {
       title: schemaOf(scenarioTable.title),
       notes: schemaOf(scenarioTable.notes),
       ...sections,
+      ...own,
+      drill,
       drills: {
         description: 'several drills, one scenario each; in place of drill',
         type: 'array',
         minItems: 1,
         maxItems: 200,
-        items: sections.drill,
+        items: drill,
       },
     },
     not: { required: ['drill', 'drills'] },
     additionalProperties: false,
+    $defs: Object.fromEntries(OWN_SECTIONS.map((name) => [name, sections[name]])),
   };
 }

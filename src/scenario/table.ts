@@ -7,6 +7,7 @@ import { type Unit, unitWith } from '../parameter/unit.js';
 import { modelTable } from '../plant/models.js';
 import type { ValveRange } from '../plant/types.js';
 import { createValve, type ValveSettings, valveTable } from '../plant/valves/index.js';
+import { type SheetSettings, sheetTable } from './sheet.js';
 import { type Limits, limitsTable, type Scoring, scoringTable } from '../score/parameters.js';
 
 export const scenarioTable = {
@@ -19,10 +20,11 @@ export const scenarioTable = {
   run: group({ rows: runTable, meaning: 'how a run is made' }),
   limits: group({ rows: limitsTable, meaning: 'what a run is allowed' }),
   scoring: group({ rows: scoringTable, meaning: 'what a run is charged' }),
+  sheet: group({ rows: sheetTable, meaning: 'how the sheet of `setup` is written' }),
 } as const;
 
 /** Keys that a file may hold, and whose content may come from another file. */
-export const SECTIONS = ['engine', 'valve', 'controller', 'drill', 'run', 'limits', 'scoring'] as const;
+export const SECTIONS = ['engine', 'valve', 'controller', 'drill', 'run', 'limits', 'scoring', 'sheet'] as const;
 export type Section = (typeof SECTIONS)[number];
 
 /** A scenario, resolved: settings in stored units. Plain data, so that it can be sent to a worker. */
@@ -31,6 +33,7 @@ export interface Scenario extends Setup {
   readonly notes: string;
   readonly limits: Limits;
   readonly scoring: Scoring;
+  readonly sheet: SheetSettings;
   /**
    * Keys in the valve's own unit that were said and not defaulted: these keep their number when the steps of a stepper
    * change, while defaults go with them.

@@ -57,6 +57,9 @@ export function refuseUnread(scenario: ScenarioValues, refuse: Refuse): void {
   }
   const machines = engine.machines.map(({ name }) => name);
   const alternator = engine.alternator.fitted === 'yes';
+  const geared = engine.driveline.gears.length > 0;
+  const clutchless = (): string => 'the car has no clutch: engine.driveline.gears has no gear; this would change nothing';
+  refuse(!geared && drill.start.clutch === 'down', clutchless, 'drill.start.clutch');
   for (const [i, event] of drill.events.entries()) {
     const path = `drill.events.${i}`;
     if (event.do === 'supply') {
@@ -65,6 +68,8 @@ export function refuseUnread(scenario: ScenarioValues, refuse: Refuse): void {
         () => `${VALVES[valve.kind]} does not feel the supply, and no alternator is fitted: this would change nothing`,
         `${path}.do`,
       );
+    } else if (event.do === 'clutch') {
+      refuse(!geared, clutchless, `${path}.do`);
     } else if (event.do === 'electrical') {
       refuse(
         !alternator,

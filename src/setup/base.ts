@@ -5,6 +5,7 @@ import type { Scenario } from '../scenario/index.js';
 import { clip, coarse, say, sayAir, toNearest, unitName, upTo } from './apply.js';
 import type { Bench } from './bench.js';
 import { HOT_C } from './drills.js';
+import { HEIGHT_M } from './other-air.js';
 import type { SetupRow } from './result.js';
 
 /** Coolant of the points of a table, °C. The last is a hot engine with its thermostat open. */
@@ -75,6 +76,7 @@ export function targetFor(
         (rev > hit ? `${hit} would do for that, but a free-rev back to it would come too near the stall with the loop open; ` : '') +
         'cold, faster as is common practice' +
         (held.length === 0 ? '' : `, held down at ${held.join(', ')} so that the valve keeps ${say(100 * (1 - MOST_OF_VALVE))} % (${sayAir((1 - MOST_OF_VALVE) * full, unit)}) in hand`),
+      brief: `hot: ${say(torque)} N·m unannounced leaves half the room; cold: faster, practice`,
       provenBy: 'steady idle, unannounced load',
       flag: hit === highest ? `even ${highest} rpm does not leave enough room above the stall for ${say(torque)} N·m` : null,
       tried: null,
@@ -82,8 +84,12 @@ export function targetFor(
   };
 }
 
-/** Base air: what holds the target, solved for each coolant; and a row that is flagged where the valve runs out. */
-export function baseFor(scenario: Scenario, bench: Bench): { readonly curve: Curve; readonly exact: readonly number[]; readonly row: SetupRow } {
+/**
+ * Base air: what holds the target, solved for each coolant; and a row that is flagged where the valve runs out.
+ *
+ * @param elsewhere what the base lacks at a height, in a sentence; '' for nothing
+ */
+export function baseFor(scenario: Scenario, bench: Bench, elsewhere = ''): { readonly curve: Curve; readonly exact: readonly number[]; readonly row: SetupRow } {
   const { full, unit } = bench.range;
   const step = coarse(unit);
   const targets = COOLANTS_C.map((coolantC) => interpolate(scenario.controller.targetRpm, coolantC));
@@ -101,8 +107,9 @@ export function baseFor(scenario: Scenario, bench: Bench): { readonly curve: Cur
       key: 'controller.base', text: points(curve), unit: unitName(unit),
       why:
         'the air that holds the target with nothing else on, coolant and oil at each temperature, from steady solves; ' +
-        `hot at ${say(bench.mapAt(HOT_C, interpolate(scenario.controller.targetRpm, HOT_C)))} kPa of manifold pressure`,
-      provenBy: 'steady idle, hot; free-rev, hot and cold',
+        `hot at ${say(bench.mapAt(HOT_C, interpolate(scenario.controller.targetRpm, HOT_C)))} kPa of manifold pressure` + (elsewhere === '' ? '' : `; ${elsewhere}`),
+      brief: 'steady solves, nothing on',
+      provenBy: elsewhere === '' ? 'steady idle, hot; free-rev, hot and cold' : `steady idle, hot; free-rev, hot and cold; unannounced load, ${HEIGHT_M} m`,
       flag: short.length === 0 ? null : `the valve runs out of authority: ${short.join('; ')}`,
       tried: null,
     },

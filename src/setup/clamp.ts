@@ -5,6 +5,7 @@ import { coarse, clip, downTo, sayAir, say, unitName, upTo, withController } fro
 import type { Bench } from './bench.js';
 import { HOT_C, type SetupDrill } from './drills.js';
 import type { Runner } from './prove.js';
+import { HEIGHT_M } from './other-air.js';
 import type { SetupRow } from './result.js';
 
 /** Share of the hottest settled command that the loop must be able to take off: thin air, a purge, a warm day. Assumed. */
@@ -16,8 +17,16 @@ const MARGIN = 0.1;
 /** Entry as if there were no window: the loop closes as the throttle shuts, and winds down all the way. */
 const NO_WINDOW = { windowRpm: 8000, hysteresisRpm: 3000 } as const;
 
+/** What the ceiling must leave room for: settled commands without loads, at the coldest, and what all loads cost there. */
+export interface ColdNeeds {
+  readonly coldest: number;
+  /** The same at `HEIGHT_M`; null where the engine knows no height. */
+  readonly high: number | null;
+  readonly loads: number;
+}
+
 export function clampFor(
-  drills: readonly SetupDrill[], bench: Bench, runner: Runner, exact: readonly number[],
+  drills: readonly SetupDrill[], bench: Bench, runner: Runner, { coldest, high, loads }: ColdNeeds,
 ): { readonly clamp: ControllerSettings['clamp']; readonly rows: readonly SetupRow[] } {
   const { controller } = drills[0]!.scenario;
   const { unit, full } = bench.range;
@@ -46,10 +55,9 @@ export function clampFor(
   }
   // as high as the loop's need lets it: the floor is for what no drill here shows
   const lowest = clip(Math.max(floor, downTo((1 - LOOP_NEEDS) * hottest, step)), 0, full);
-  const loads = controller.loads.reduce((sum, load) => sum + Math.max(0, load.air), 0);
-  const coldest = Math.max(...exact);
   const starting = Math.max(...controller.start.cranking.y, coldest + Math.max(...controller.start.after.y));
-  const needed = Math.max(coldest + loads, starting);
+  const loaded = Math.max(coldest, high ?? coldest) + loads;
+  const needed = Math.max(loaded, starting);
   const highest = Math.min(full, upTo(needed + MARGIN * full, step));
   return {
     clamp: { lowest, highest },
@@ -62,15 +70,18 @@ export function clampFor(
             : !survives ? 'a loop that winds down from 3000 rpm with no window still stalls on it, so that it is the window that saves the engine'
               : floor === 0 ? 'a loop that winds down from a free-rev with no window does not stall even on a shut valve'
                 : `a loop that winds down from a free-rev with no window stalls below ${sayAir(floor, unit)}, and not on this`),
-        provenBy: wound.map(({ scenario }) => `${scenario.drill.name}, with no window`).join('; ') || 'none',
+        brief: floor === 0 ? 'hot command less what the loop takes off' : survives ? 'a loop wound down does not stall on it' : 'hot command less the least the loop needs',
+        provenBy: wound.map(({ scenario }) => scenario.drill.name).join('; ') || 'none',
         flag: null, tried: null,
       },
       {
         key: 'controller.clamp.highest', text: say(highest, 4), unit: unitName(unit),
         why:
-          needed === starting && starting > coldest + loads
-            ? `the most that a cold start asks for, ${sayAir(starting, unit)}, and ${say(100 * MARGIN)} % of the valve in hand`
-            : `coldest settled command ${sayAir(coldest, unit)} with every load on (${sayAir(loads, unit)}), and ${say(100 * MARGIN)} % of the valve in hand`,
+          (starting > loaded
+            ? `the most that a cold start asks for, ${sayAir(starting, unit)}`
+            : `coldest settled command ${sayAir(coldest, unit)}${high === null ? '' : ` (${sayAir(high, unit)} at ${HEIGHT_M} m)`} and every load on (${sayAir(loads, unit)} cold)`) +
+          (highest === full ? '; that and what is wanted in hand is the whole valve' : `, and ${say(100 * MARGIN)} % of the valve in hand`),
+        brief: starting > loaded ? 'most that a cold start asks for, and a tenth' : `cold, all loads${high === null ? '' : `, ${HEIGHT_M} m`}, and a tenth`,
         provenBy: 'loads, cold',
         flag: coldest + loads > full ? `cold and with every load on the engine needs ${sayAir(coldest + loads, unit, 4)}, and the valve ends at ${sayAir(full, unit)}` : null,
         tried: null,

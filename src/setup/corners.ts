@@ -13,30 +13,42 @@ const VARIED: readonly (readonly [string, RegExp])[] = [
   ['valve flow', /^valve\.size\.(flow|area)$/],
 ];
 
+type Machinery = Pick<Scenario, 'engine' | 'valve'>;
+
 /** An engine that is a fifth off in one thing. */
 export interface OffEngine {
   /** `inertia −20 %`. */
   readonly name: string;
-  readonly engine: Scenario['engine'];
-  readonly valve: Scenario['valve'];
+  /** A scenario with its own engine put off so: a drill at another height stays there. */
+  put(scenario: Scenario): Scenario;
 }
 
 /** The engines of the corners: each thing a fifth lower and higher, as far as its range goes. */
 export function offEngines(scenario: Scenario): readonly OffEngine[] {
-  const keys = numericKeys(scenario);
-  return VARIED.flatMap(([name, pattern]) => {
-    const mine = keys.filter(({ path, value }) => pattern.test(path) && value !== null);
-    if (mine.length === 0) return [];
-    return [1 - OFF, 1 + OFF].map((factor) => {
-      const values = new Map(mine.map(({ path, value, min, max }): [string, number] => [path, Math.min(max, Math.max(min, value! * factor))]));
-      const { engine, valve } = withValues(scenario, values);
-      return { name: `${name} ${factor < 1 ? '−' : '+'}${100 * OFF} %`, engine, valve };
-    });
-  });
+  return VARIED.filter(([, pattern]) => keysOf(scenario, pattern).length > 0).flatMap(([name, pattern]) =>
+    [1 - OFF, 1 + OFF].map((factor) => {
+      // made once for each engine, so that its plant can be used again
+      const made = new WeakMap<Scenario['engine'], Machinery>();
+      return {
+        name: `${name} ${factor < 1 ? '−' : '+'}${100 * OFF} %`,
+        put(each: Scenario): Scenario {
+          let off = made.get(each.engine);
+          if (off === undefined) {
+            const { engine, valve } = withValues(each, new Map(keysOf(each, pattern).map(({ path, value, min, max }): [string, number] => [path, Math.min(max, Math.max(min, value! * factor))])));
+            off = { engine, valve };
+            made.set(each.engine, off);
+          }
+          return { ...each, ...off };
+        },
+      };
+    }),
+  );
 }
 
-/** Whether the engine stalls in a drill with an engine that is off. */
-export const stallsOff = (scenario: Scenario, { engine, valve }: OffEngine, runner: Runner): boolean => runner.run({ ...scenario, engine, valve }).trace.stalled;
+const keysOf = (scenario: Scenario, pattern: RegExp) => numericKeys(scenario).filter(({ path, value }) => pattern.test(path) && value !== null);
+
+/** Whether an engine that is off stalls in a drill, or never comes to run in it. */
+export const stallsOff = (scenario: Scenario, off: OffEngine, runner: Runner): boolean => runner.run(off.put(scenario)).trace.end.engine !== 'running';
 
 /** Runs every drill in every corner. */
 export const cornersOf = (scenarios: readonly Scenario[], engines: readonly OffEngine[], runner: Runner): readonly Corner[] =>

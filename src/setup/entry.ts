@@ -3,8 +3,8 @@ import { OPEN } from '../controller/entry.js';
 import type { ControllerSettings } from '../controller/parameters.js';
 import { interpolate } from '../numerics/curve.js';
 import { clip, say, upTo, withController } from './apply.js';
-import type { Bench } from './bench.js';
-import type { SetupDrill } from './drills.js';
+import { type Bench, createBench } from './bench.js';
+import { isOdd, type SetupDrill } from './drills.js';
 import { coolantOf } from './loads.js';
 import type { Runner } from './prove.js';
 import type { SetupRow } from './result.js';
@@ -34,7 +34,8 @@ export function entryFor(drills: readonly SetupDrill[], bench: Bench, runner: Ru
 
   const open = revs.map(({ scenario }) => {
     const coolantC = coolantOf(scenario);
-    const air = clip(bench.airAt(coolantC, interpolate(scenario.controller.targetRpm, coolantC)), 0, full);
+    // a drill may have an engine of its own: at another height, say
+    const air = clip(createBench(scenario).airAt(coolantC, interpolate(scenario.controller.targetRpm, coolantC)), 0, full);
     return runner.run(withController(scenario, { hold: air })).result.scored;
   });
   const openSag = open.map(({ metrics, stalled }) => (stalled ? Number.POSITIVE_INFINITY : (metrics.sagRpm ?? 0)));
@@ -55,7 +56,7 @@ export function entryFor(drills: readonly SetupDrill[], bench: Bench, runner: Ru
   const flare = Math.max(
     0,
     ...drills
-      .filter(({ kind }) => kind !== 'start' && kind !== 'steady')
+      .filter((drill) => drill.kind !== 'start' && drill.kind !== 'steady' && !isOdd(drill))
       .map(({ scenario }) => runner.run(withController(scenario, { entry: { ...given, windowRpm, hysteresisRpm: 1000, forcedAfterS: null } })).result.scored.metrics.flareRpm ?? 0),
   );
   const hysteresisRpm = Math.min(3000, Math.max(LEAST_HYSTERESIS_RPM, upTo(ABOVE_FLARE * flare - windowRpm, 25)));
@@ -85,6 +86,7 @@ export function entryFor(drills: readonly SetupDrill[], bench: Bench, runner: Ru
         why: none ?? (good === undefined
           ? `the window that adds least to the sag on the way down with the loop held open (by ${chosen === null ? 'too much' : `${excess(chosen).toFixed(0)} rpm`})`
           : `the smallest with which a free-rev and the overrun end without help, and no deeper than with the loop held open (${openSag.map((sag) => (sag === Number.POSITIVE_INFINITY ? 'a stall' : `${told(sag)} rpm`)).join(', ')})`),
+        brief: good === undefined ? 'adds least to the sag on the way down' : 'smallest that sags no deeper than open',
         provenBy: names,
         flag: none ?? (chosen === null ? 'with no window tried do a free-rev and the overrun pass' : null),
         tried: none !== null ? null : {
@@ -98,13 +100,15 @@ export function entryFor(drills: readonly SetupDrill[], bench: Bench, runner: Ru
       {
         key: 'controller.entry.hysteresis', text: say(hysteresisRpm), unit: 'rpm',
         why: `keeps the loop closed through the largest flare, of a load that leaves or after a run-down, ${flare.toFixed(0)} rpm`,
-        provenBy: 'loads on and off, free-rev, overrun', flag: null, tried: null,
+        brief: `outlasts the largest flare, ${flare.toFixed(0)} rpm`,
+        provenBy: 'loads on and off; free-rev; overrun', flag: null, tried: null,
       },
       {
         key: 'controller.entry.forcedAfter', text: say(forcedAfterS), unit: 's',
         why: longest.longestS > 0
           ? `half as long again as the longest run-down that comes back by itself, ${longest.longestS.toFixed(1)} s in ${longest.name}`
           : `no run-down of the drills waits for the window; ${LEAST_FORCED_S} s is the least`,
+        brief: longest.longestS > 0 ? `1.5 × the longest run-down, ${longest.longestS.toFixed(1)} s` : 'no run-down waits; the least',
         provenBy: longest.name === '' ? names : longest.name,
         flag: hanging.length === 0 ? null : `the speed stays above the window by itself in ${hanging.map(({ name }) => name).join('; ')}: something lets in more air than the base`,
         tried: null,

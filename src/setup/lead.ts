@@ -51,6 +51,7 @@ export function leadFor(drill: Scenario, load: LoadSettings, index: number, rpm:
       why:
         `${load.name}: least of sag (${best.sagRpm.toFixed(0)} rpm) and flare (${best.flareRpm.toFixed(0)} rpm) together; the air path lags by ` +
         `${part(most)} s: valve ${part(lag.valveS)}, manifold ${part(lag.manifoldS)}, charge to torque ${part(lag.delayS)}`,
+      brief: `least sag and flare; lag ${part(most)} s`,
       provenBy: drill.drill.name,
       flag: best.stalled ? `${load.name}: the engine stalls with every lead tried` : null,
       tried: {

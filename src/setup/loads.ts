@@ -1,18 +1,17 @@
-/** Air and lead of each load. */
+/** What loads ask of the engine, the air that each costs, and how long the air path takes to bring it. */
 import { interpolate } from '../numerics/curve.js';
 import type { ControllerSettings } from '../controller/parameters.js';
 import type { DrillEvent } from '../loop/parameters.js';
 import { fromSI } from '../parameter/unit.js';
 import type { Scenario } from '../scenario/index.js';
-import { clip, fine, say, sayAir, toNearest, unitName } from './apply.js';
+import { clip, fine, toNearest } from './apply.js';
 import { type Bench, type Demand, NO_DEMAND } from './bench.js';
 import { COLD_C, HOT_C } from './drills.js';
-import type { SetupRow } from './result.js';
 
 export type LoadSettings = ControllerSettings['loads'][number];
 
 /** What a load event asks of the engine once it has settled, or null when it is none or takes the load off. */
-function demandOf(event: DrillEvent, bench: Bench): Demand | null {
+function demandOf(event: DrillEvent, bench: Pick<Bench, 'machines'>): Demand | null {
   if (event.do === 'load') return event.torque === 0 && event.power === 0 ? null : { ...NO_DEMAND, torque: event.torque, power: event.power };
   if (event.do === 'electrical') return event.power === 0 ? null : { ...NO_DEMAND, electrical: event.power };
   if (event.do !== 'machine' || !event.on) return null;
@@ -27,7 +26,7 @@ export const torqueAt = ({ torque, square, power }: Demand, rpm: number): number
 };
 
 /** The largest of what the drills ask under a name, or null when none does. */
-export function demandNamed(name: string, scenarios: readonly Scenario[], bench: Bench, rpm: number): Demand | null {
+export function demandNamed(name: string, scenarios: readonly Scenario[], bench: Pick<Bench, 'machines'>, rpm: number): Demand | null {
   let most: Demand | null = null;
   const size = (demand: Demand): number => torqueAt(demand, rpm) + demand.electrical / ((rpm * Math.PI) / 30);
   for (const event of scenarios.flatMap(({ drill }) => drill.events)) {
@@ -47,47 +46,33 @@ export function hardestHit(scenarios: readonly Scenario[], bench: Bench, rpm: nu
   return Math.max(0, ...hits);
 }
 
-/** Difference between hot and cold that is worth saying, as a share. */
-const WORTH_SAYING = 0.1;
+/** Air that a load costs: settled command with it less without it; one number for hot and cold. */
+export interface LoadAir {
+  readonly load: LoadSettings;
+  /** As it is typed in. */
+  readonly air: number;
+  /** Settled command without it, and what it costs, hot and cold; null where no drill says how large the load is. */
+  readonly hot: LoadCost | null;
+  readonly cold: LoadCost | null;
+}
+export interface LoadCost {
+  /** With its speed-up. */
+  readonly rpm: number;
+  readonly without: number;
+  readonly cost: number;
+}
 
-/** Air that a load costs: settled command with it less without it, hot and cold. */
-export function loadAir(
-  scenario: Scenario, bench: Bench, load: LoadSettings, demand: Demand | null, index: number,
-): { readonly air: number; readonly row: SetupRow } {
-  const { unit, full } = bench.range;
-  const key = `controller.loads.${index}.air`;
-  const name = load.name;
-  if (demand === null) {
-    return {
-      air: load.air,
-      row: {
-        key, text: say(load.air), unit: unitName(unit), why: `${name}: kept as the file says; no drill switches it, so that nothing is known of its size`,
-        provenBy: 'none', flag: `${name}: no drill switches this load; give it a drill, or take its air from the car`, tried: null,
-      },
-    };
-  }
-  const cost = (coolantC: number): number => {
-    const rpm = interpolate(scenario.controller.targetRpm, coolantC);
-    return bench.airAt(coolantC, rpm + load.speedUpRpm, demand) - bench.airAt(coolantC, rpm);
+/** Air for a load, from the hot engine; what the cold one would take beside it. */
+export function loadAir(scenario: Scenario, bench: Bench, load: LoadSettings, demand: Demand | null): LoadAir {
+  if (demand === null) return { load, air: load.air, hot: null, cold: null };
+  const at = (coolantC: number): LoadCost => {
+    const target = interpolate(scenario.controller.targetRpm, coolantC);
+    const without = bench.airAt(coolantC, target);
+    const rpm = target + load.speedUpRpm;
+    return { rpm, without, cost: bench.airAt(coolantC, rpm, demand) - without };
   };
-  const [hot, cold] = [cost(HOT_C), cost(COLD_C)];
-  const air = clip(toNearest(hot, fine(unit)), 0, full);
-  const rpm = interpolate(scenario.controller.targetRpm, HOT_C) + load.speedUpRpm;
-  const without = bench.airAt(HOT_C, rpm - load.speedUpRpm);
-  const differs = Math.abs(cold - hot) > WORTH_SAYING * Math.abs(hot) && Math.abs(cold - hot) >= fine(unit);
-  return {
-    air,
-    row: {
-      key, text: say(air), unit: unitName(unit),
-      why:
-        `${name}: settled command with it ${sayAir(without + hot, unit)}, without ${sayAir(without, unit)}, hot at ${say(rpm, 4)} rpm` +
-        (load.speedUpRpm > 0 ? ` (${say(load.speedUpRpm)} of them its speed-up)` : '') +
-        `; at ${say(COLD_C)} °C it would be ${sayAir(cold, unit)}` + (differs ? ', so the loop makes up the difference while cold' : ''),
-      provenBy: `${name} on and off, hot`,
-      flag: without + hot > full ? `${name}: hot it needs ${sayAir(without + hot, unit)} and the valve ends at ${sayAir(full, unit)}` : null,
-      tried: null,
-    },
-  };
+  const [hot, cold] = [at(HOT_C), at(COLD_C)];
+  return { load, air: clip(toNearest(hot.cost, fine(bench.range.unit)), 0, bench.range.full), hot, cold };
 }
 
 /** Share of its swept volume that a cylinder draws, at manifold density. */

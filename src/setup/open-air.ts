@@ -48,7 +48,7 @@ export function openAirFor(
   const row = { key: `controller.openAir.${which}`, unit: unitName(unit), tried: null } as const;
   if (mine.length === 0) {
     const why = which === 'moving' ? 'kept: there is no driveline, or no drill that coasts' : 'kept: no drill revs the engine';
-    return { air: present, row: { ...row, text: say(present), why, provenBy: 'none', flag: null } };
+    return { air: present, row: { ...row, text: say(present), why, brief: 'kept: nothing tries it', provenBy: 'none', flag: null } };
   }
   const robust = smallest(mine, which, bench, runner, engines);
   const found = robust ?? smallest(mine, which, bench, runner, []);
@@ -56,11 +56,12 @@ export function openAirFor(
   if (found === null) {
     return {
       air: present,
-      row: { ...row, text: say(present), why: `no air helps when ${what}`, provenBy: names, flag: `${names} does not pass with any air up to ${sayAir(MOST * bench.range.full, unit)}` },
+      row: { ...row, text: say(present), why: `no air helps when ${what}`, brief: 'no air helps', provenBy: names, flag: `${names} does not pass with any air up to ${sayAir(MOST * bench.range.full, unit)}` },
     };
   }
   return {
     air: found,
-    row: { ...row, text: say(found), why: found === 0 ? `none is needed when ${what}` : `the smallest with which the engine catches itself when ${what}${robust === null ? '' : ', also an engine a fifth off in any one thing'}`, provenBy: names, flag: null },
+    row: { ...row, text: say(found), why: found === 0 ? `none is needed when ${what}` : `the smallest with which the engine catches itself when ${what}${robust === null ? '' : ', also an engine a fifth off in any one thing'}`,
+      brief: found === 0 ? 'none needed' : robust === null ? 'smallest that catches it' : 'smallest that catches it, also a fifth off', provenBy: names, flag: null },
   };
 }

@@ -2,7 +2,7 @@
 import { simulate } from '../loop/simulate.js';
 import type { Trace } from '../loop/trace.js';
 import type { Scenario } from '../scenario/index.js';
-import { scoreTrace } from '../score/index.js';
+import { type Scored, scoreTrace } from '../score/index.js';
 import { unsettled } from '../score/worst.js';
 import { createPlants, type Plants } from '../search/plants.js';
 import type { DrillResult } from './result.js';
@@ -30,21 +30,25 @@ export function createRunner(): Runner {
   };
 }
 
+/** What is dangerous in a run: it does not run to its end, or comes too near a stall; null where nothing is. */
+function danger(scenario: Scenario, trace: Trace, { metrics, verdict, stalled }: Scored): string | null {
+  if (stalled || trace.end.engine !== 'running') return verdict;
+  const room = Math.min(...trace.columns.targetRpm.subarray(0, trace.rows)) - trace.stallRpm;
+  const margin = metrics.stallMarginRpm;
+  if (scenario.limits.stallMarginRpm !== null || margin === null || margin >= LEAST_MARGIN * room) return null;
+  return `Too near a stall: ${margin.toFixed(0)} rpm left, ${(LEAST_MARGIN * room).toFixed(0)} wanted. ${verdict}`;
+}
+
+/** What is not good in a run that is safe: a limit missed, a speed that does not settle or hunts. */
+function poor({ scoring }: Scenario, { metrics, missed, verdict, events }: Scored): string | null {
+  const unsettledRun = metrics.settlingTimeS === null && (events.length === 0 || events.some(unsettled));
+  return missed.length > 0 || unsettledRun || (metrics.huntingRpm ?? 0) > scoring.scales.huntingRpm ? verdict : null;
+}
+
 /** Scores a run and says whether it passes: runs to the end, keeps its limits and a margin, settles, does not hunt. */
 export function judge(scenario: Scenario, trace: Trace): DrillResult {
   const scored = scoreTrace(trace, scenario.limits, scenario.scoring);
-  const { metrics, missed, verdict, stalled } = scored;
-  const bad = (): string | null => {
-    if (stalled || trace.end.engine !== 'running' || missed.length > 0) return verdict;
-    if (metrics.settlingTimeS === null && (scored.events.length === 0 || scored.events.some(unsettled))) return verdict;
-    if ((metrics.huntingRpm ?? 0) > scenario.scoring.scales.huntingRpm) return verdict;
-    const room = Math.min(...trace.columns.targetRpm.subarray(0, trace.rows)) - trace.stallRpm;
-    const margin = metrics.stallMarginRpm;
-    if (scenario.limits.stallMarginRpm === null && margin !== null && margin < LEAST_MARGIN * room) {
-      return `Too near a stall: ${margin.toFixed(0)} rpm left, ${(LEAST_MARGIN * room).toFixed(0)} wanted. ${verdict}`;
-    }
-    return null;
-  };
-  const why = bad();
-  return { score: scored.score, passes: why === null, verdict: why ?? verdict, scored };
+  const unsafe = danger(scenario, trace, scored);
+  const why = unsafe ?? poor(scenario, scored);
+  return { score: scored.score, passes: why === null, safe: unsafe === null, verdict: why ?? scored.verdict, scored };
 }

@@ -17,6 +17,8 @@ export interface SetupRow {
   readonly unit: string;
   /** Where the number comes from, in a sentence. */
   readonly why: string;
+  /** The same in a few words, for a sheet. */
+  readonly brief: string;
   /** The drill that proves it. */
   readonly provenBy: string;
   /** What is wrong with it, or null: a row that is flagged must be looked at before anyone drives off. */
@@ -28,6 +30,8 @@ export interface SetupRow {
 export interface DrillResult {
   readonly score: number;
   readonly passes: boolean;
+  /** Whether it runs to its end with a margin above the stall, settled or not. */
+  readonly safe: boolean;
   /** The number or the fact that decided, in words. */
   readonly verdict: string;
   readonly scored: Scored;
@@ -44,9 +48,9 @@ export interface DrillPair {
 
 /** One thing changed on the engine, and whether the computed settings survive it. */
 export interface Corner {
-  /** `engine.inertia −20 %`. */
+  /** `inertia −20 %`. */
   readonly name: string;
-  /** Names of the drills in which the engine stalls. */
+  /** Names of the drills in which the engine stalls, or never comes to run. */
   readonly stalls: readonly string[];
 }
 

@@ -2,28 +2,31 @@
  * The whole set of settings, computed. In this order, each step standing on those before:
  *
  *     1. target       when none was given            steady solves
- *     2. base         against coolant                steady solves
- *     3. load air     hot, and cold beside it        steady solves
+ *     2. base         against coolant; intake air    steady solves
+ *     3. load air     hot, and what the cold wants   steady solves
  *     4. gains        coarse search                  the hardest drills, once 8. has a first answer
  *     5. start        cranking, after start          starts
  *     6. clamp        floor and ceiling              free-rev with no window
  *     7. entry        window, hysteresis, forced     free-rev
  *     8. open-loop    moving-car air, dashpot        overrun, free-rev
  *     9. leads        of loads that are commanded    the load's own drill
- *    10. proof        every drill; then the engine 20 % off in one thing at a time
+ *    10. proof        every drill; the engine 20 % off in one thing at a time; the loads' drills cold
  */
 import type { ControllerSettings } from '../controller/parameters.js';
 import { interpolate } from '../numerics/curve.js';
 import type { Scenario } from '../scenario/index.js';
-import { clip, say, withController } from './apply.js';
+import { clip, withController } from './apply.js';
 import { baseFor, targetFor } from './base.js';
 import { type Bench, createBench } from './bench.js';
 import { clampFor } from './clamp.js';
 import { cornersOf, offEngines } from './corners.js';
-import { drillsFor, HOT_C, kindOf, namedLoads, type SetupDrill } from './drills.js';
+import { drillsFor, HOT_C, isOdd, kindWith, namedLoads, type SetupDrill } from './drills.js';
+import { heightFor, intakeAirFor } from './elsewhere.js';
 import { entryFor } from './entry.js';
-import { cautious, type Found, searchGains } from './gains.js';
+import { deadBandFor, gainRows } from './gain-rows.js';
+import { cautious, searchGains } from './gains.js';
 import { leadFor } from './lead.js';
+import { loadRow } from './load-rows.js';
 import { airLag, demandNamed, hardestHit, isCommanded, lagS, loadAir, type LoadSettings, switchesOn } from './loads.js';
 import { openAirFor } from './open-air.js';
 import { createRunner, type Runner } from './prove.js';
@@ -49,29 +52,6 @@ const drillOf = (name: string, drills: readonly SetupDrill[], bench: Bench): Sce
   const with_ = drills.filter(({ scenario }) => switchesOn(scenario, name, bench));
   return (with_.find(({ hot }) => hot) ?? with_[0])?.scenario ?? null;
 };
-
-function gainRows(found: Found, controller: ControllerSettings, unit: '%' | 'step', rpmPerAir: number): readonly SetupRow[] {
-  const u = unit === '%' ? '%' : 'step';
-  const stepper = unit === 'step';
-  const { kp, ki, kd } = found.gains;
-  const why = stepper ? 'a stepper runs on integral with a dead band: more terms only make it step more' : `best of ${found.cells} sets on the hardest drills; the worst left is ${found.worst}`;
-  const row = (key: string, value: number, gainUnit: string, text = why): SetupRow => ({
-    key: `controller.pid.${key}`, text: say(value), unit: gainUnit, why: text, provenBy: found.worst,
-    flag: key === 'ki' && found.stalls ? `the engine stalls with every set of gains tried (${found.worst})` : null, tried: null,
-  });
-  return [
-    row('kp', kp, `${u}/rpm`),
-    row('ki', ki, `${u}/(rpm·s)`, stepper ? `best of ${found.cells} on the hardest drills; the worst left is ${found.worst}; one step is worth ${say(rpmPerAir, 2)} rpm` : why),
-    row('kd', kd, `${u}·s/rpm`),
-    {
-      ...row('deadBand', controller.pid.deadBandRpm, 'rpm', stepper ? `half of what one step is worth (${say(rpmPerAir, 2)} rpm) and the rounding of the sensed speed: an integral on whole steps hunts without` : 'none: the solenoid has no steps to hunt between'),
-      provenBy: 'steady idle, hot',
-    },
-  ];
-}
-
-/** Dead band of an integral on whole steps, rpm. */
-const deadBandFor = (rpmPerStep: number, resolutionRpm: number): number => Math.ceil((0.5 * rpmPerStep + resolutionRpm + 2) / 5) * 5;
 
 function pairs(drills: readonly SetupDrill[], settled: ControllerSettings, runner: Runner): readonly DrillPair[] {
   return drills.map(({ scenario, standard }) => ({
@@ -115,7 +95,7 @@ export function setup(scenarios: readonly Scenario[], options: SetupOptions): Se
   const all = (): readonly Scenario[] => original.map(({ scenario }) => scenario);
   const now = (): readonly SetupDrill[] => {
     const names = settings.loads.map(({ name }) => name);
-    return original.map((each) => ({ ...each, scenario: withController(each.scenario, settings), kind: kindOf(each.scenario.drill, names) }));
+    return original.map((each) => ({ ...each, scenario: withController(each.scenario, settings), kind: isOdd(each) ? each.kind : kindWith(each.scenario, names) }));
   };
   const scenarioNow = (): Scenario => withController(first, settings);
 
@@ -127,15 +107,16 @@ export function setup(scenarios: readonly Scenario[], options: SetupOptions): Se
     settings = { ...settings, targetRpm: curve };
     rows.push(row);
   }
-  const base = baseFor(scenarioNow(), bench);
-  settings = { ...settings, base: base.curve };
-  rows.push(base.row);
+  const height = heightFor(scenarioNow(), bench);
+  const base = baseFor(scenarioNow(), bench, height?.text);
+  const intakeAir = intakeAirFor(scenarioNow(), bench);
+  settings = { ...settings, base: base.curve, intakeAir: intakeAir.curve };
+  rows.push(base.row, intakeAir.row);
   const hotRpm = interpolate(settings.targetRpm, HOT_C);
   const rpmPerAir = bench.rpmPerAir(HOT_C, hotRpm);
 
   step('air of the loads');
-  const airs = settings.loads.map((load, i) => loadAir(scenarioNow(), bench, load, demandNamed(load.name, all(), bench, hotRpm), i));
-  rows.push(...airs.map(({ row }) => row));
+  const airs = settings.loads.map((load) => loadAir(scenarioNow(), bench, load, demandNamed(load.name, all(), bench, hotRpm)));
   settings = { ...settings, loads: settings.loads.map((load, i) => ({ ...load, air: airs[i]!.air })) };
 
   step('gains');
@@ -155,15 +136,18 @@ export function setup(scenarios: readonly Scenario[], options: SetupOptions): Se
       return row;
     });
   openAirs();
-  const found = searchGains(now(), rpmPerAir, stepper, runner.plants);
+  const found = searchGains(now(), rpmPerAir, stepper, runner);
   settings = { ...settings, pid: { ...settings.pid, ...found.gains } };
 
   step('start');
-  const starting = startFor(now(), bench, runner);
+  const starting = startFor(now(), bench, runner, engines);
   settings = { ...settings, start: starting.start };
 
   step('clamp');
-  const { clamp, rows: clampRows } = clampFor(now(), bench, runner, base.exact);
+  const { clamp, rows: clampRows } = clampFor(now(), bench, runner, {
+    coldest: Math.max(...base.exact), high: height?.coldest ?? null,
+    loads: airs.reduce((sum, { air, cold }) => sum + Math.max(0, air, cold?.cost ?? 0), 0),
+  });
   settings = { ...settings, clamp };
 
   step('entry');
@@ -184,11 +168,15 @@ export function setup(scenarios: readonly Scenario[], options: SetupOptions): Se
     settings = { ...settings, loads: settings.loads.with(i, { ...load, leadS }) };
   }
 
-  rows.push(...leads, ...gainRows(found, settings, unit, rpmPerAir), ...entry.rows, ...openRows, ...clampRows, ...starting.rows);
   step('proof');
   const drills = pairs(original, settings, runner);
+  const rough = drills[original.findIndex(({ kind }) => kind === 'rough')] ?? null;
   const proven = now().map(({ scenario }) => scenario);
   const corners = cornersOf(proven, engines, runner);
+  rows.push(
+    ...airs.map((found, i) => loadRow(found, i, drillOf(found.load.name, now(), bench), clamp, bench, runner)), ...leads,
+    ...gainRows(found, settings, unit, rpmPerAir, rough), ...entry.rows, ...openRows, ...clampRows, ...starting.rows,
+  );
   const failing = drills.some(({ after }) => !after.passes) || corners.some(({ stalls }) => stalls.length > 0);
   return {
     scenario: scenarioNow(), scenarios: proven, settings: rows, drills, corners,

@@ -26,7 +26,9 @@ export interface KnobAnswer {
 }
 
 /** Differences too small to speak of. */
-const LEAST = { speedRpm: 3, timeS: 0.1, huntingRpm: 3 };
+const LEAST = { speedRpm: 3, timeS: 0.1, hangS: 0.3, huntingRpm: 3 };
+/** Speed above target from which an engine hangs, rpm: twice what counts as settled. */
+const HANGS_RPM = 50;
 
 /**
  * A value below and one above: half and twice; for a knob at zero, or in degrees that may be negative, a tenth of its range
@@ -55,8 +57,18 @@ function knobOf(scenario: Scenario, path: string): NumericKey & { readonly value
   return { ...key, value: key.value };
 }
 
+/** Longest time for which the speed stays above target with the throttle shut, s: swings have many short ones. */
+function hangsS({ columns, rows, recordS }: Trace): number {
+  let [count, longest] = [0, 0];
+  for (let k = 0; k < rows; k++) {
+    count = columns.throttlePct[k]! < 0.5 && columns.speedRpm[k]! > columns.targetRpm[k]! + HANGS_RPM ? count + 1 : 0;
+    if (count > longest) longest = count;
+  }
+  return longest * recordS;
+}
+
 /** What changed from one run to the other, in plain words. */
-function tell(from: Scored, to: Scored, name: string): string {
+function tell({ scored: from, trace: fromTrace }: KnobRun, { scored: to, trace: toTrace, name }: KnobRun): string {
   if (to.stalled && !from.stalled) return `${name}: the engine stalls`;
   if (!to.stalled && from.stalled) return `${name}: the engine no longer stalls`;
   const parts: string[] = [];
@@ -70,8 +82,9 @@ function tell(from: Scored, to: Scored, name: string): string {
   };
   speak(change('sagRpm'), LEAST.speedRpm, 'sags deeper', 'sags less', 'rpm', 0);
   speak(change('flareRpm'), LEAST.speedRpm, 'flares higher', 'flares less', 'rpm', 0);
+  speak(hangsS(toTrace) - hangsS(fromTrace), LEAST.hangS, 'hangs above target longer', 'hangs above target less', 's', 1);
   const [settled, settles] = [from.metrics.settlingTimeS, to.metrics.settlingTimeS];
-  if (settled !== null && settles === null) parts.push('does not settle any more (hangs, creeps or swings)');
+  if (settled !== null && settles === null) parts.push('does not settle any more');
   else if (settled === null && settles !== null) parts.push(`settles now, in ${settles.toFixed(1)} s`);
   else speak(change('settlingTimeS'), LEAST.timeS, 'settles later', 'settles sooner', 's', 1);
   const [hunted, hunts] = [from.metrics.huntingRpm ?? 0, to.metrics.huntingRpm ?? 0];
@@ -100,5 +113,5 @@ export function whatDoes(scenario: Scenario, path: string, values: { readonly lo
     return { name, value, trace, scored: scoreTrace(trace, changed.limits, changed.scoring) };
   };
   const runs = [run('lower', lower), run('as it is', key.value), run('higher', higher)] as const;
-  return { key, runs, lower: tell(runs[1].scored, runs[0].scored, 'lower'), higher: tell(runs[1].scored, runs[2].scored, 'higher') };
+  return { key, runs, lower: tell(runs[1], runs[0]), higher: tell(runs[1], runs[2]) };
 }

@@ -134,3 +134,30 @@ describe.concurrent('--set', () => {
     expect(setting('run.seed')).toMatchObject({ text: '5', origin: '--set' });
   });
 });
+
+describe.concurrent('an engine, tables and drills that do not go together', () => {
+  test.each([
+    ['steps-back.yaml', 'controller:\n  base: [[-20, 60], [80, 22], [20, 37]]\n', /^.*steps-back\.yaml:2:32 {2}controller\.base\.2\.0: 20 does not lie above 80 before it; coolant must ascend\n1 problem; nothing was run\n$/],
+    ['twice.yaml', 'controller:\n  target: [[20, 900], [20, 800]]\n', /controller\.target\.1\.0: 20 does not lie above 20 before it/],
+    ['no-machine.yaml', 'drill:\n  events:\n    - {do: machine, at: 1 s, name: compressor}\n', /no-machine\.yaml:3:36 {2}drill\.events\.0\.name: compressor is none of engine\.machines, which has none/],
+    ['near.yaml', 'controller: {loads: [{name: compressor, air: 4}]}\ndrill:\n  events:\n    - {do: load, at: 1 s, name: compresor, torque: 4}\n', /near\.yaml:4:33 {2}drill\.events\.0\.name: no load of the controller is called compresor; did you mean compressor\?/],
+    ['no-clutch.yaml', 'drill:\n  events:\n    - {do: clutch, at: 1 s}\n', /no-clutch\.yaml:3:12 {2}drill\.events\.0\.do: the car has no clutch: engine\.driveline\.gears has no gear; this would change nothing/],
+    ['clutch-down.yaml', 'drill: {start: {clutch: down}}\n', /clutch-down\.yaml:1:25 {2}drill\.start\.clutch: the car has no clutch/],
+    ['no-gear.yaml', 'drill: {start: {gear: 3}}\n', /no-gear\.yaml:1:23 {2}drill\.start\.gear: there is no gear 3; engine\.driveline\.gears has none/],
+    ['no-alternator.yaml', 'drill:\n  events:\n    - {do: electrical, at: 1 s, power: 100 W}\n', /no-alternator\.yaml:3:12 {2}drill\.events\.0\.do: needs an alternator/],
+  ])('%s: the place and the reason', async (name, text, message) => {
+    for (const command of ['run', 'check', 'setup']) await refused([command, put(name, text)], message);
+  });
+
+  test('a valve that cannot reach the target at a temperature is said in a note, never passed over', async () => {
+    const cold = ['scenarios/solenoid.yaml', '--set', 'valve.size.flow=4', '--set', 'drill.start.coolant=-20'];
+    const note = /^Note: 1300 rpm needs 1\d\d % of the valve; it gives 100 %: the run does not start at rest\.$/m;
+    for (const command of ['run', 'check']) expect((await tickover([command, ...cold], { columns: 120 })).out).toMatch(note);
+    const { warnings } = JSON.parse((await tickover(['run', ...cold, '--json'])).out) as { readonly warnings: readonly string[] };
+    expect(warnings).toEqual([expect.stringMatching(/^1300 rpm needs/)]);
+  });
+
+  test('a sheet to a folder that is not there is refused before anything is computed', async () => {
+    await refused(['setup', short, '--sheet', `${folder}/nowhere/sheet.html`], /nowhere\/sheet\.html: cannot be written: the folder is not there/);
+  });
+});

@@ -21,11 +21,11 @@ async function resultFor(title: string, controller = ''): Promise<SetupResult> {
   const { result } = createRunner().run(scenario);
   return {
     scenario, scenarios: [scenario], ok: true,
-    settings: [{ key: 'controller.base', text: '−20 °C: 75', unit: '%', why: 'because', provenBy: 'steady idle', flag: null, tried: null }],
+    settings: [{ key: 'controller.base', text: '−20 °C: 75', unit: '%', why: 'because', brief: 'in short', provenBy: 'steady idle; free-rev', flag: null, tried: null }],
     drills: [{ name: title, standard: false, before: result, after: result }], corners: [{ name: 'inertia −20 %', stalls: [] }],
   };
 }
-const OPTIONS: SheetOptions = { title: 'a sheet', file: 'f.yaml', date: '2025-01-31', inputHash: 'abcdef', version: '0.1.0', fahrenheit: false, gainScale: {} };
+const OPTIONS: SheetOptions = { title: 'a sheet', file: 'f.yaml', date: '2025-01-31', inputHash: 'abcdef', version: '0.1.0', fahrenheit: false, gainScale: { kp: null, ki: null, kd: null } };
 
 describe('a sheet', () => {
   test('holds the tables, the order, what to watch, every caution, the assumptions, the date and the hash', async () => {
@@ -39,8 +39,8 @@ describe('a sheet', () => {
 
   test('says temperatures in °F and gains in the reader’s own numbers where asked', async () => {
     const result = await resultFor('t', 'controller: {pid: {kp: 0.02, ki: 0.03}}\n');
-    const page = sheetMarkdown(sheetOf(result, { ...OPTIONS, fahrenheit: true, gainScale: { ki: 200 } })).join('\n');
-    expect(page).toContain('| coolant, °F | −4 |');
+    const page = sheetMarkdown(sheetOf(result, { ...OPTIONS, fahrenheit: true, gainScale: { kp: null, ki: 200, kd: null } })).join('\n');
+    expect(page).toMatch(/^\| coolant, °F \| −4 \|/m);
     expect(page).toMatch(/\| ki \| 6 \| × 200 of 0\.03 %\/\(rpm·s\) \|/);
     expect(page).toMatch(/\| kp \| 0\.02 \| %\/rpm \|/);
     expect(page).not.toContain('°C,');
@@ -56,9 +56,27 @@ describe('a sheet', () => {
   test('points of one table between those of another lie on its line', async () => {
     const result = await resultFor('t', 'controller: {base: [[-20, 60], [20, 40], [80, 20]], target: [[0, 1200], [80, 800]]}\n');
     const page = sheetMarkdown(sheetOf(result, OPTIONS)).join('\n');
-    expect(page).toContain('| coolant, °C | −20 | 0 | 20 | 80 |');
-    expect(page).toContain('| base air, % | 60 | 50 | 40 | 20 |');
-    expect(page).toContain('| target, rpm | 1200 | 1200 | 1100 | 800 |');
+    expect(page).toContain('| coolant, °C | −20 | 0 | 20 | 80 | why | proven by |');
+    expect(page).toContain('| base air, % | 60 | 50 | 40 | 20 | in short | steady idle +1 |');
+    expect(page).toContain('| target, rpm | 1200 | 1200 | 1100 | 800 | as the file says | every drill |');
+  });
+
+  test('every number that is typed in has its few words of why and a drill', async () => {
+    const result = await resultFor('t', 'controller: {loads: [{name: fan, air: 2}]}\n');
+    const tables = sheetOf(result, OPTIONS).blocks.filter((block) => block.kind === 'table');
+    const typed = tables.filter(({ heads }) => heads.at(-1) === 'proven by');
+    expect(typed.map(({ heads }) => heads[0])).toEqual(['coolant, °C', 'intake air, °C', 'setting', 'load']);
+    for (const { heads, rows } of typed) for (const row of rows) expect([row[0], row.length, row.at(-2) !== '', row.at(-1) !== '']).toEqual([row[0], heads.length, true, true]);
+  });
+
+  test('a drill that only the computed settings pass is marked, one that still fails shouts', async () => {
+    const result = await resultFor('t');
+    const [pair] = result.drills;
+    const [bad, good] = [{ ...pair!.before, passes: false }, { ...pair!.after, passes: true }];
+    const page = (before: typeof bad, after: typeof bad): string => sheetMarkdown(sheetOf({ ...result, drills: [{ ...pair!, before, after }] }, OPTIONS)).join('\n');
+    expect(page(bad, good)).toMatch(/\| yes\\\* \|[\s\S]*yes\\\*: failed with the settings of the file/);
+    expect(page(bad, bad)).toContain('| NO |');
+    expect(page(good, good)).not.toContain('failed with');
   });
 
   test('tells first what is not finished', async () => {
@@ -96,7 +114,7 @@ describe('a hostile title', () => {
       const sheet = sheetOf({ ...result, drills: [{ ...result.drills[0]!, name }] }, OPTIONS);
       const lines = sheetMarkdown(sheet);
       const row = lines[lines.findIndex((line) => line.includes('drill, simulated')) + 2]!;
-      expect([...row.matchAll(/(?<!\\)\|/g)]).toHaveLength(8);
+      expect([...row.matchAll(/(?<!\\)\|/g)]).toHaveLength(13);
       expect(sheetHtml(sheet).join('')).not.toMatch(/<(script|img|iframe|a)\b/i);
     }), { numRuns: 60 });
   });

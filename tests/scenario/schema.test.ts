@@ -19,9 +19,11 @@ describe('the JSON Schema', () => {
       'engine: { from: x.yaml, inertia: 5 lb ft^2, manifold: { volume: 3 }, friction: { law: barnes-moss, scale: 1.1 } }',
       'valve: { kind: stepper, steps: 150, rate: 150 step/s, size: { by: area, area: 50 mm² } }\ncontroller: { hold: 120, pid: { kp: 0.5 step/rpm } }',
       'controller: { base: [[-20, 75], [20 degC, 50 %]], entry: { forcedAfter: null, driven: ignored }, loads: [{ name: fan, lead: 0.8 s }] }',
-      'drill: { start: { settled: no, coolant: −5 °C }, events: [{ at: 1, do: load, torque: 8 }, { at: 2.5 s, do: clutch, pedal: up }] }',
+      'engine: { driveline: { gears: [8] } }\ndrill: { start: { settled: no, coolant: −5 °C }, events: [{ at: 1, do: load, torque: 8 }, { at: 2.5 s, do: clutch, pedal: up }] }',
       'drills: [{ from: x.yaml }, { name: two }]\nlimits: { sag: 100 }\nscoring: { weights: { sag: 0 } }\nrun: { seed: 3 }',
       'engine: { model: regression, delay: { by: angle, angle: 300 } }',
+      'drills: [{ name: high, engine: { ambient: { altitude: 2000 m } }, run: { duration: 60 }, limits: { sag: 90 } }]',
+      'drill: { from: x.yaml, engine: { from: x.yaml, roughness: 5 }, scoring: { settlingBand: 40 rpm } }',
     ]) {
       expect([text, await loads(text)]).toEqual([text, true]);
       expect([text, accepts(text)]).toEqual([text, true]);
@@ -46,6 +48,8 @@ describe('the JSON Schema', () => {
       'controller: { hold: 3000 }',
       'controller: { entry: { driven: perhaps } }',
       'drill: { events: [{ at: 1 }] }',
+      'drill: { engine: { inertai: 1 } }',
+      'drills: [{ valve: { kind: stepper } }]',
       'drill: { events: [{ do: gear, at: 1 }] }',
       'drill: { events: [{ do: mark, at: 1, torque: 2 }] }',
       'drill: { start: { settled: 1 } }',

@@ -12,11 +12,17 @@ beforeAll(build, BUILD_MS);
 
 test('prints every setting with its reason, the drills and a verdict, and writes the file and the sheet', { timeout: LONG }, async () => {
   const [out, sheet] = [join(folder.path, 'computed.yaml'), join(folder.path, 'sheet.html')];
-  const said = await tickover(['setup', three, '--out', out, '--sheet', sheet], { columns: 80 });
+  const units = ['--set', 'sheet.temperatures=degF', '--set', 'sheet.gainScale.ki=100', '--set', 'sheet.gainScale.kp=7', '--gain-scale', 'kp=10'];
+  const said = await tickover(['setup', three, ...units, '--out', out, '--sheet', sheet], { columns: 80 });
   expect([said.code, said.err]).toEqual([0, '']);
   expectWithin(said.out, 80);
   for (const part of ['controller.base', 'controller.pid.ki', 'controller.entry.window', 'controller.start.cranking', 'Proven by', 'Drills', 'Done: all']) expect(said.out).toContain(part);
   expect(readFileSync(sheet, 'utf8')).toMatch(/^<!doctype html>[\s\S]*<\/html>\n$/);
+
+  // the reader's units as the scenario says them, the command line with the last word
+  const page = readFileSync(sheet, 'utf8');
+  for (const part of ['coolant, °F', '× 10 of', '× 100 of']) expect(page).toContain(part);
+  expect(page).not.toContain('× 7 of');
 
   // the file goes where `from` takes it, and the loop holds with it
   const again = folder.put('again.yaml', readFileSync(three, 'utf8').replace(/controller:[\s\S]*?\ndrill:/, 'controller: {from: computed.yaml}\ndrill:').replaceAll(/from: (engines|valves)/g, `from: ${join(root, 'scenarios')}/$1`));

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { either, whatDoes } from '../../src/setup/why.js';
 import { readSuite } from '../search/suite.js';
+import { FILES, read } from './engines.js';
 
 const load = `drill: { events: [{ do: load, at: 2, torque: 6 }] }\nrun: { duration: 9 }`;
 const one = async (text: string) => (await readSuite(text))[0]!;
@@ -49,4 +50,54 @@ test('a key that is unknown, not given, or cannot move both ways is refused by n
   expect(() => whatDoes(scenario, 'controller.entry.forcedAfter')).toThrow('not given in this scenario; give it a value first');
   expect(() => whatDoes(scenario, 'controller.clamp.lowest')).toThrow('must lie either side of 0; say which with --lower and --higher');
   expect(() => whatDoes(scenario, 'controller.pid.ki', { lower: 0.5 })).toThrow('must lie either side');
+});
+
+describe('what each knob does, on the 1.8 L four with a solenoid', () => {
+  const ON_AND_OFF = `engine: { inertia: 0.15 }
+drill: { events: [{ do: load, at: 2, name: load, torque: 8, rise: 0.05 }, { do: load, at: 9, name: load }] }
+run: { duration: 16 }
+`;
+  const FREE_REV = `drill: { events: [{ do: throttle, at: 2, opening: 30, until: 3000 rpm }] }
+run: { duration: 15 }
+`;
+  const gains = 'pid: { kp: 0.02, ki: 0.03, kd: 0.004 }';
+  const LOAD = 'loads: [{ name: load, air: 6.2, lead: 0.3 s }]';
+  type Values = { readonly lower?: number; readonly higher?: number };
+  const cases: readonly (readonly [knob: string, drill: string, controller: string, values: Values, lower: RegExp, higher: RegExp])[] = [
+    ['pid.kp', ON_AND_OFF, gains, {}, /sags deeper.*flares higher/, /sags less.*flares less/],
+    ['pid.kp', ON_AND_OFF, gains, { higher: 0.12 }, /sags deeper/, /hunts|stalls/],
+    ['pid.ki', ON_AND_OFF, gains, { lower: 0.01 }, /settles later|does not settle/, /settles/],
+    ['pid.kd', ON_AND_OFF, gains, {}, /sags deeper/, /sags less/],
+    ['pid.kd', ON_AND_OFF, gains, { higher: 0.06 }, /sags deeper/, /hunts|stalls/],
+    // a loop that closes far above its target winds the air down, and there is none left as the speed arrives
+    ['entry.window', FREE_REV, 'pid: { kp: 0.02, ki: 0.08, kd: 0.004 }, entry: { window: 300 }', {}, /sags less/, /sags deeper|stalls/],
+    ['loads.0.air', ON_AND_OFF, `${gains}, ${LOAD}`, {}, /sags deeper/, /sags deeper|stalls/],
+    ['loads.0.lead', ON_AND_OFF, `${gains}, ${LOAD}`, { lower: 0, higher: 0.9 }, /sags deeper/, /flares higher/],
+    ['openAir.dashpot', FREE_REV, `${gains}, openAir: { dashpot: 5 }`, {}, /sags deeper/, /sags less/],
+    ['spark.rate', ON_AND_OFF, `${gains}, spark: { rate: 0.05 }`, {}, /sags deeper.*flares higher/, /sags less.*flares less/],
+    ['clamp.lowest', ON_AND_OFF, `${gains}, clamp: { lowest: 15 }`, { lower: 5, higher: 26 }, /no difference/, /hangs above target longer/],
+  ];
+
+  test.each(cases)('controller.%s', async (knob, drill, controller, values, lower, higher) => {
+    const { scenarios } = await read(FILES['four, solenoid'].replace(/controller:[\s\S]*/, `controller: { base: [[80, 22]], ${controller} }\n${drill.replace(/^engine.*\n/, '')}`));
+    const answer = whatDoes(scenarios[0]!, `controller.${knob}`, values);
+    expect(answer.lower).toMatch(lower);
+    expect(answer.higher).toMatch(higher);
+  });
+
+  test('too small a load air sags as the load comes, too large as it leaves (common practice, no source)', async () => {
+    const { scenarios } = await read(FILES['four, solenoid'].replace(/controller:[\s\S]*/, `controller: { base: [[80, 22]], ${gains}, ${LOAD} }\n${ON_AND_OFF.replace(/^engine.*\n/, '')}`));
+    const { runs } = whatDoes(scenarios[0]!, 'controller.loads.0.air');
+    const sags = runs.map(({ scored }) => scored.events.map(({ sagRpm }) => sagRpm ?? 0));
+    expect(sags[0]![0]!).toBeGreaterThan(sags[1]![0]! + 20);
+    expect(sags[2]![1]!).toBeGreaterThan(sags[1]![1]! + 20);
+  });
+
+  test('forced entry: the later, the longer the engine hangs where the base is too high', async () => {
+    const controller = 'base: [[80, 40]], entry: { window: 50, forcedAfter: 4 s }, pid: { kp: 0.02, ki: 0.03, kd: 0.004 }';
+    const { scenarios } = await read(FILES['four, solenoid'].replace(/controller:[\s\S]*/, `controller: { ${controller} }\ndrill: { start: { settled: no }, events: [{ do: mark, at: 1 }] }\nrun: { duration: 15 }\n`));
+    const { lower, higher } = whatDoes(scenarios[0]!, 'controller.entry.forcedAfter');
+    expect(lower).toContain('hangs above target less');
+    expect(higher).toContain('hangs above target longer');
+  });
 });
