@@ -43,5 +43,22 @@ export {
 export {
   type EventMetrics, type Limits, limitsTable, type Metrics, type Missed, type Scored, scoreSuite, scoreTrace, type Scoring, scoringTable, stepMetrics, type StepMetrics,
 } from './score/index.js';
+export { type Corner, type DrillPair, type DrillResult, givenIn, setup, type SetupOptions, type SetupResult, type SetupRow, type Tried } from './setup/index.js';
+export { type Equilibrium, type EquilibriumOptions, equilibriumOf } from './linear/equilibrium.js';
+export { type Balance, type LinearEngine, linearise } from './linear/jacobian.js';
+export { type EngineAt, engineAt, enginePoles } from './linear/idle-engine.js';
+export { idleLoop, type IdleMargins, idleMargins, idlePoles, type LinearIdle, linearIdleOf } from './linear/idle.js';
+export { type BreakName, type SampledPlant } from './linear/idle-loops.js';
+export { createScatter, roughnessLimit, type Scatter } from './linear/idle-noise.js';
+export { imperfections, type LimitCycle, type LimitCycleAnswer, playCycle, stepCycle } from './linear/limit-cycle.js';
+export { integratorSparkLimit, type SparkLimit, sparkLimitOf, type StableRate } from './linear/spark-limit.js';
 export { either, type KnobAnswer, type KnobRun, whatDoes } from './setup/why.js';
 export { type Axis, cellCount, cellValues, parseAxis, sweep, type SweepOptions, type SweepResult, type SweepRow } from './search/index.js';
+export {
+  askCmaEs, askNelderMead, type Best, type Box, type CmaSettings, type CmaState, type Cost, createCmaEs, createNelderMead, minimise, minimiseCmaEs, minimiseNelderMead,
+  type NelderMeadSettings, type NelderMeadState, tellCmaEs, tellNelderMead,
+} from './search/optimise/index.js';
+export { createDesignPoints, createSobol, type Design, type Range, readRanges } from './search/sampling/index.js';
+export { front, frontOf, type Objective, OBJECTIVES, sensitivity, type SensitivityOptions, type SensitivityResult } from './search/index.js';
+export { type MorrisEffect, morrisEffect, morrisIndices } from './search/sensitivity-morris.js';
+export { createSobolRuns, type SobolIndices, sobolIndices } from './search/sensitivity-sobol.js';

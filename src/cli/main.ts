@@ -18,6 +18,15 @@ const count = (name: string, most: number) => (value: string): number => {
   return number;
 };
 
+/** Most points of a sample. */
+const MOST_POINTS = 1_000_000;
+
+const seedNumber = (value: string): number => {
+  const number = Number(value);
+  if (!/^\d+$/.test(value) || !Number.isSafeInteger(number)) throw new InvalidArgumentError(`--seed: ${value} is no whole number from 0 to ${Number.MAX_SAFE_INTEGER}`);
+  return number;
+};
+
 const plainNumber = (name: string) => (value: string): number => {
   const number = Number(value);
   if (value.trim() === '' || !Number.isFinite(number)) throw new InvalidArgumentError(`${name}: ${value} is no number`);
@@ -43,6 +52,7 @@ function commands(terminal: Terminal): Command {
   command('run <file>', 'simulate a scenario: charts, events, a verdict')
     .option(...SET)
     .option('--step-check', 'run again with an adaptive integrator and say what the fixed step costs')
+    .option('--drill <name>', 'only the drills that have this in their name')
     .option('--brief', 'only one line a drill: whether it passes, and the number that decided')
     .option('--json', 'print one JSON object instead')
     .option('--trace', 'with --json: the whole trace in it, as named columns with units')
@@ -63,8 +73,37 @@ function commands(terminal: Terminal): Command {
     .option('--top <n>', 'rows of the ranking', count('--top', 1000), 10)
     .option('--json', 'print one JSON object instead')
     .option('--csv <file>', 'write every cell to a file')
+    .option('--front <a,b>', 'also show the settings that no other betters in both of two metrics, such as settling,stall-margin')
+    .option('--sample <n>', 'so many points in place of a grid, spread evenly over --vary key=lo:hi or key=lo:hi:log', count('--sample', MOST_POINTS))
+    .option('--random', 'with --sample: each point at random')
+    .option('--seed <n>', 'with --sample: another set of points for each whole number; 1 when not given', seedNumber)
+    .option('--out <file>', 'keep every cell in a new file as soon as it is finished')
+    .option('--resume <file>', 'go on with such a file, whatever ended the sweep; begins one that is not there')
+    .option('--shard <i/n>', 'run the i-th of n equal parts; tickover merge joins their files')
     .action(async (files: string[], options) => {
-      process.exitCode = await (await import('./sweep.js')).sweep(files, given(options), terminal);
+      process.exitCode = await (await import('./sweep.js')).sweep(files, given(options), terminal, version());
+    });
+  command('merge <files...>', 'join the shards of a sweep, or show a finished one again: ranking and map')
+    .option('--out <file>', 'write the whole sweep to a new file')
+    .option('--top <n>', 'rows of the ranking', count('--top', 1000), 10)
+    .option('--json', 'print one JSON object instead')
+    .option('--csv <file>', 'write every cell to a file')
+    .option('--front <a,b>', 'also show the settings that no other betters in both of two metrics, such as settling,stall-margin')
+    .action(async (files: string[], options) => {
+      process.exitCode = await (await import('./merge.js')).merge(files, options, terminal);
+    });
+  command('sensitivity <files...>', 'which settings decide each metric, over ranges: a ranked bar chart a metric')
+    .option(...SET)
+    .requiredOption('--vary <key=range>', 'a setting and its range: lo:hi, or lo:hi:log for equal ratios; may be given several times', several)
+    .option('--method <name>', 'sobol: shares of the variance; morris: effects of steps, cheaper and rougher', 'sobol')
+    .option('--samples <n>', 'base points of sobol, keys + 2 runs each, 128 when not given, best a power of two; trajectories of morris, keys + 1 runs each, 20', count('--samples', 200_000))
+    .option('--metric <names>', 'score, settling, sag, flare, stall-margin, hunting; several with commas', several)
+    .option('--jobs <n>', 'workers; the result is the same for any number', count('--jobs', 256), 1)
+    .option('--seed <n>', 'another set of points for each whole number', seedNumber, 1)
+    .option('--json', 'print one JSON object instead')
+    .option('--csv <file>', 'write the indices to a file')
+    .action(async (files: string[], options) => {
+      process.exitCode = await (await import('./sensitivity.js')).sensitivity(files, given(options), terminal);
     });
   command('why <file>', 'what one setting does: the drill with it lower, as it is, and higher, told in words')
     .option(...SET)
@@ -74,6 +113,24 @@ function commands(terminal: Terminal): Command {
     .option('--json', 'print one JSON object instead')
     .action(async (file: string, options) => {
       process.exitCode = await (await import('./why.js')).why(file, given(options), terminal);
+    });
+  command('margins <file>', 'how far the idle is from hunting: gain, phase and delay margins of each loop, in words too')
+    .option(...SET)
+    .option('--coolant <temperature>', 'the idle at this coolant temperature, °C; that of the first drill when not given')
+    .option('--bode', 'with Bode plots of the loops')
+    .option('--nyquist', 'with a Nyquist plot of the whole loop')
+    .option('--spark-limit', 'the largest spark rate instead: what delay allows, and what roughness and authority do')
+    .option('--vary <key=values>', 'with --spark-limit: against this setting, as in sweep; may be given several times', several)
+    .option('--json', 'print one JSON object instead')
+    .action(async (file: string, options) => {
+      process.exitCode = await (await import('./margins.js')).margins(file, given(options), terminal);
+    });
+  command('mixture <file>', 'why not hold the idle with fuel: torque against mixture beside torque against air, and what each load takes')
+    .option(...SET)
+    .option('--lambda <lo:hi>', 'lambda looked at; 0.7:1.2 when not given')
+    .option('--json', 'print one JSON object instead')
+    .action(async (file: string, options) => {
+      process.exitCode = await (await import('./mixture.js')).mixture(file, given(options), terminal);
     });
   command('setup <file>', 'compute the settings of the whole idle for an engine and its valve, each with its reason and the drill that proves it')
     .option(...SET)

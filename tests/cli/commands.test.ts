@@ -7,7 +7,7 @@ import { build, BUILD_MS, expectPlain, expectWithin, refused, root, scratch, she
 beforeAll(build, BUILD_MS);
 const { put } = scratch();
 const short = put('short.yaml', SHORT);
-const COMMANDS = ['run', 'compare', 'sweep', 'check', 'schema'];
+const COMMANDS = ['run', 'compare', 'sweep', 'merge', 'sensitivity', 'margins', 'mixture', 'why', 'setup', 'check', 'schema'];
 
 describe('compare', () => {
   const STUDIES = ['scenarios/studies/stepper-integral.yaml', 'scenarios/studies/solenoid-pid.yaml'];
