@@ -8,9 +8,9 @@ import { givenIn, setup, type SetupResult } from '../../src/setup/index.js';
 
 const SCENARIOS = fileURLToPath(new URL('../../scenarios/', import.meta.url));
 
-const file = (title: string, engine: string, valve: string, torque: number, more = ''): string => `
+const file = (title: string, engine: string, valve: string, torque: number): string => `
 title: ${title}
-engine: {from: engines/${engine}.yaml${more}}
+engine: {from: engines/${engine}.yaml}
 valve: ${valve}
 controller:
   loads: [{name: compressor, lead: 0 s}]
@@ -19,6 +19,7 @@ drill:
   events: [{do: load, at: 2, name: compressor, torque: ${torque}, rise: 0.1}, {do: load, at: 12, name: compressor}]
 run: {duration: 22}
 `;
+const stepper = (flow: number): string => `{from: valves/stepper.yaml, size: {by: flow, flow: ${flow}}}`;
 const solenoid = (flow: number): string => `{from: valves/solenoid.yaml, size: {by: flow, flow: ${flow}}}`;
 
 export const FILES = {
@@ -26,7 +27,13 @@ export const FILES = {
   'four, stepper': file('1.8 L four, stepper', 'four-1.8', '{from: valves/stepper.yaml}', 8),
   three: file('1.0 L three', 'three-1.0', solenoid(5.5), 4.5),
   six: file('3.5 L six', 'six-3.5', solenoid(16), 8),
-  eight: file('5.7 L eight', 'eight-5.7', solenoid(25), 8, ', crank: {starterTorque: 200}'),
+  eight: file('5.7 L eight', 'eight-5.7', solenoid(25), 8),
+} as const;
+/** The other engines with a stepper. */
+export const STEPPERS = {
+  three: file('1.0 L three', 'three-1.0', stepper(5.5), 4.5),
+  six: file('3.5 L six', 'six-3.5', stepper(16), 8),
+  eight: file('5.7 L eight', 'eight-5.7', stepper(25), 8),
 } as const;
 export type Name = keyof typeof FILES;
 export const NAMES = Object.keys(FILES) as readonly Name[];
