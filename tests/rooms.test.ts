@@ -21,7 +21,8 @@ const ROOMS: Readonly<Record<string, readonly string[]>> = {
   identify: ['search', 'linear', 'scenario', 'score', 'loop', 'plant', 'controller', 'numerics', 'parameter', 'units'],
   report: ['parameter', 'numerics', 'plant', 'controller', 'loop', 'units', 'linear', 'score', 'scenario', 'search', 'setup', 'identify'],
   lessons: ['parameter', 'numerics', 'plant', 'controller', 'loop', 'units', 'linear', 'score', 'scenario', 'search', 'setup'],
-  cli: ['parameter', 'numerics', 'plant', 'controller', 'loop', 'units', 'linear', 'score', 'scenario', 'search', 'setup', 'identify', 'report', 'lessons', 'index'],
+  page: ['parameter', 'numerics', 'plant', 'controller', 'loop', 'linear', 'score', 'scenario', 'report'],
+  cli: ['parameter', 'numerics', 'plant', 'controller', 'loop', 'units', 'linear', 'score', 'scenario', 'search', 'setup', 'identify', 'report', 'lessons', 'page', 'index'],
   index: ['parameter', 'numerics', 'plant', 'controller', 'loop', 'units', 'linear', 'score', 'scenario', 'search', 'setup', 'identify', 'report', 'lessons'],
 };
 

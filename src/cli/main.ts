@@ -142,6 +142,20 @@ function commands(terminal: Terminal): Command {
     .action(async (file: string, options) => {
       process.exitCode = await (await import('./setup.js')).setup(file, given(options), terminal, version());
     });
+  command('page <files...>', 'runs, sweeps and a live bench as one HTML page that needs no network: scenarios, and stores of sweeps or what sweep --json printed')
+    .option(...SET)
+    .requiredOption('-o, --out <file>', 'the page to write; - for standard output')
+    .option('--sheet', 'with the sheet of settings computed for the first scenario, as setup does')
+    .option('--front <a,b>', 'of a sweep: the two metrics of its front; settling,stall-margin when not given')
+    .action(async (files: string[], options) => {
+      process.exitCode = await (await import('./page.js')).page(files, given(options), terminal, version());
+    });
+  command('bench <file>', 'the live bench: turn settings and press loads while the engine runs, in a page in a temporary file; prints its path')
+    .option(...SET)
+    .option('--open', 'open it with the system’s opener')
+    .action(async (file: string, options) => {
+      process.exitCode = await (await import('./bench.js')).bench(file, given(options), terminal);
+    });
   command('check <file>', 'validate a scenario without running it, and print it with every default and where it came from')
     .option(...SET)
     .option('--json', 'print one JSON object instead')
