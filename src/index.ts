@@ -62,3 +62,7 @@ export { createDesignPoints, createSobol, type Design, type Range, readRanges } 
 export { front, frontOf, type Objective, OBJECTIVES, sensitivity, type SensitivityOptions, type SensitivityResult } from './search/index.js';
 export { type MorrisEffect, morrisEffect, morrisIndices } from './search/sensitivity-morris.js';
 export { createSobolRuns, type SobolIndices, sobolIndices } from './search/sensitivity-sobol.js';
+export { type Channel, CHANNELS, type ChannelName, type Log, LogError, type LogReport, type Mapping, parseMap, parseMappingFile, readLog, type ReadOptions, resample, type Resampled } from './identify/log/index.js';
+export { type Anchor, type EngineFit, fitEngine, type FitOptions, type FitRecording, type Fitted, fittedFrom, type Told, UnusableLog, usable } from './identify/fit/index.js';
+export { fitLeastSquares, type LeastSquaresFit, type LeastSquaresOptions, type LeastSquaresProblem } from './identify/fit/least-squares.js';
+export { replay, type Replayed } from './identify/replay/replay.js';

@@ -156,6 +156,34 @@ function commands(terminal: Terminal): Command {
     .action(async (file: string, options) => {
       process.exitCode = await (await import('./bench.js')).bench(file, given(options), terminal);
     });
+  const logged = (made: Command): Command =>
+    made
+      .option('--map <channel=column>', 'which column is which channel: speed=Engine RPM [rpm], load:fan=Fan relay; the rest is guessed; may be given several times', several)
+      .option('--mapping <file>', 'a file of the same, one channel: column a line')
+      .option('--from <s>', 'use the log from this time on', plainNumber('--from'))
+      .option('--to <s>', 'and up to this', plainNumber('--to'));
+  logged(command('fit <logs...>', 'an engine from logs of the car: values, intervals, what the log cannot tell, and how well it simulates'))
+    .option(...SET)
+    .requiredOption('--engine <file>', 'where to start: a scenario, or an engine file')
+    .option('--valve <file>', 'the valve, beside an engine file')
+    .option('--anchor <what>', 'what gives the torques their scale: fuel, or load:NAME for a load whose torque the engine file gives', 'fuel')
+    .option('--hold <key>', 'leave this parameter as the file has it, such as engine.inertia; may be given several times', several)
+    .option('--held-out <percent>', 'part of the log, at its end, that is not fitted', plainNumber('--held-out'), 25)
+    .option('--out <file>', 'write the engine, which a scenario takes by from')
+    .option('--valve-out <file>', 'write the valve as fitted')
+    .option('--json', 'print one JSON object instead')
+    .action(async (files: string[], options) => {
+      process.exitCode = await (await import('./fit.js')).fit(files, given(options), terminal);
+    });
+  logged(command('replay <log>', 'try settings on the drive of a log: its throttle, loads, coolant and vehicle speed, measured beside simulated'))
+    .option(...SET)
+    .requiredOption('--engine <file>', 'a scenario, or an engine file')
+    .option('--valve <file>', 'the valve, beside an engine file')
+    .option('--controller <file>', 'the settings to try, beside an engine file')
+    .option('--json', 'print one JSON object instead')
+    .action(async (file: string, options) => {
+      process.exitCode = await (await import('./replay.js')).replay(file, given(options), terminal);
+    });
   command('check <file>', 'validate a scenario without running it, and print it with every default and where it came from')
     .option(...SET)
     .option('--json', 'print one JSON object instead')

@@ -60,7 +60,7 @@ const RPM = Math.PI / 30;
 /** Half a digit of ordinary recorders: 1 rpm, 0.1 kPa. */
 const LEAST = { speed: 0.29 * RPM, pressure: 29 };
 const FIRST: Noise = { speed: { steady: 5 * RPM, jitterS: 0.01 }, pressure: { steady: 500, jitterS: 0.01 } };
-const ROUNDS = [{ reduction: 1e-3 }, { reduction: 1e-4 }, { reduction: 1e-6 }] as const;
+const ROUNDS = [{ reduction: 1e-3, jacobians: 12 }, { reduction: 1e-3, jacobians: 6 }, { reduction: 1e-5, jacobians: 12 }] as const;
 /** Least range that says anything of a law of temperature, K, and of the spark's, rad. */
 const WARMS_BY = 10;
 const SPARK_BY = (1.5 * Math.PI) / 180;
@@ -111,7 +111,7 @@ function runRounds(options: Omit<ProblemOptions, 'noise' | 'start' | 'method'>, 
   for (const [i, round] of ROUNDS.entries()) {
     const { problem, readingOf } = problemOf({ ...options, noise, start, method });
     const least = fitLeastSquares(problem, {
-      differences: i + 1 < ROUNDS.length ? 'forward' : 'central', ...round, change: 1e-5, firstStep: 0.3, rank: 1e-9,
+      differences: 'forward', reduction: round.reduction, evaluations: round.jacobians * (problem.parameters.length + 2), change: 1e-5, firstStep: 0.3, rank: 1e-9,
       onStep: (step) => onStep?.(`${method}, round ${i + 1}, step ${step.index + 1}: sum of squares ${step.sumOfSquares.toPrecision(4)}`),
     });
     evaluations += least.evaluations;

@@ -12,8 +12,8 @@ export interface Freedom {
 
 /** A part smaller than this of the largest does not take part. */
 const TAKES_PART = 0.25;
-/** A direction that the log alone leaves open by this much and more is open. */
-const OPEN = 0.2;
+/** A direction that the log alone leaves open by this much and more, ± 5 %, is open. */
+const OPEN = 0.025;
 
 /**
  * @param values fitted numbers, the reading's at their end  @param known how many of the knobs were fitted: those behind are
@@ -22,6 +22,7 @@ const OPEN = 0.2;
 export function freedomsOf(options: ProblemOptions, values: Float64Array, known: number): readonly Freedom[] {
   const { knobs } = options;
   const start = Float64Array.from([...values.subarray(0, known), ...knobs.slice(known).map(() => 0), ...values.subarray(known)]);
+  const anchorKeys = new Set([...knobs.slice(known), ...options.anchors.more].map(({ key }) => key));
   const { problem } = problemOf({ ...options, start });
   const bare = { ...problem, parameters: problem.parameters.map(({ prior: _prior, ...p }, i) => ({ ...p, fixed: p.fixed === true || i >= knobs.length || knobs[i]!.kind === 'shift' })) };
   const model = createModel(bare, 'forward');
@@ -38,6 +39,6 @@ export function freedomsOf(options: ProblemOptions, values: Float64Array, known:
       const moves = column.map(({ key, change }) => ({ key, change: change / largest.change })).filter(({ change }) => Math.abs(change) >= TAKES_PART);
       return { spread: square > 0 ? 1 / Math.sqrt(square) : Number.POSITIVE_INFINITY, moves: moves.sort((a, b) => Math.abs(b.change) - Math.abs(a.change)) };
     })
-    .filter(({ spread }) => spread >= OPEN)
+    .filter(({ spread, moves }) => spread >= OPEN && moves.some(({ key }) => anchorKeys.has(key)))
     .sort((a, b) => b.spread - a.spread);
 }

@@ -76,7 +76,7 @@ function frictionKnobs({ engine }: Fitted): readonly Knob[] {
     scale('friction, level', `engine.friction.${level}`, levelUnit, perUnit, (f) => get(f, level), (f, v) => put(f, level, v)),
     {
       // may be nothing, or fall with the speed: a shift; 1000 rpm more may well change friction by a quarter. Common practice, no source
-      name: 'friction, rise with speed', key: `engine.friction.${slope}`, unit: slopeUnit, perUnit, kind: 'shift', get: (f) => get(f, slope) / perUnit, set: (f, v) => put(f, slope, v * perUnit),
+      name: 'friction, by speed', key: `engine.friction.${slope}`, unit: slopeUnit, perUnit, kind: 'shift', get: (f) => get(f, slope) / perUnit, set: (f, v) => put(f, slope, v * perUnit),
       sd: start / 400, min: -start / 100, max: start / 50,
     },
   ];
@@ -91,9 +91,9 @@ export function knobsOf(base: Fitted): readonly Knob[] {
     scale('inertia', 'engine.inertia', 'kg m^2', 1, (f) => f.engine.inertia, (f, v) => withEngine(f, { inertia: v })),
     scale('plenum volume', 'engine.manifold.volume', 'L', 1e-3, (f) => f.engine.manifold.volume, (f, v) => withEngine(f, { manifold: { ...f.engine.manifold, volume: v } })),
     ...frictionKnobs(base),
-    scale('friction, with cold oil', 'engine.oil.exponent', '', 1, (f) => f.engine.oil.exponent, (f, v) => withEngine(f, { oil: { ...f.engine.oil, exponent: v } }), SD, 3),
-    scale('leak past the plate', `engine.throttle.leak.${leakField}`, leakUnit, leakPer, (f) => sizeOf(f.engine.throttle.leak), (f, v) => withEngine(f, { throttle: { ...f.engine.throttle, leak: resized(f.engine.throttle.leak, v) } })),
-    scale('valve, flow wide open', `valve.size.${sizeField}`, sizeUnit, sizePer, (f) => sizeOf(f.valve.size), (f, v) => withValve(f, { size: resized(f.valve.size, v) })),
+    scale('friction, cold oil', 'engine.oil.exponent', '', 1, (f) => f.engine.oil.exponent, (f, v) => withEngine(f, { oil: { ...f.engine.oil, exponent: v } }), SD, 3),
+    scale('leak past plate', `engine.throttle.leak.${leakField}`, leakUnit, leakPer, (f) => sizeOf(f.engine.throttle.leak), (f, v) => withEngine(f, { throttle: { ...f.engine.throttle, leak: resized(f.engine.throttle.leak, v) } })),
+    scale('valve, wide open', `valve.size.${sizeField}`, sizeUnit, sizePer, (f) => sizeOf(f.valve.size), (f, v) => withValve(f, { size: resized(f.valve.size, v) })),
     scale('torque delay', 'engine.delays.charge', 'deg', DEG, (f) => f.engine.delays.charge, (f, v) => withEngine(f, { delays: { ...f.engine.delays, charge: v } }), SD, 4),
     scale('spark slope', 'engine.torque.sparkLoss', '1/deg^2', PER_DEG2, (f) => f.engine.torque.sparkLoss, (f, v) => withEngine(f, { torque: { ...f.engine.torque, sparkLoss: v } })),
   ];
@@ -139,8 +139,8 @@ function shiftOpening(to: Fitted, value: number): Fitted {
 }
 
 /** Value of a knob, documented unit, that a fitted number stands for. */
-export const valueOf = (knob: Knob, prior: number, fitted: number): number => (knob.kind === 'scale' ? prior * Math.exp(fitted) : prior + fitted);
+export const knobValue = (knob: Knob, prior: number, fitted: number): number => (knob.kind === 'scale' ? prior * Math.exp(fitted) : prior + fitted);
 
 /** An engine with its knobs turned. @param fitted one a knob */
 export const turned = (base: Fitted, knobs: readonly Knob[], fitted: ArrayLike<number>): Fitted =>
-  knobs.reduce((at, knob, i) => ((fitted[i] ?? 0) === 0 ? at : knob.set(at, valueOf(knob, knob.get(base), fitted[i]!))), base);
+  knobs.reduce((at, knob, i) => ((fitted[i] ?? 0) === 0 ? at : knob.set(at, knobValue(knob, knob.get(base), fitted[i]!))), base);

@@ -37,7 +37,11 @@ export interface Compared {
 
 const joined = (parts: readonly Float64Array[]): Float64Array => {
   const all = new Float64Array(parts.reduce((sum, p) => sum + p.length, 0));
-  parts.reduce((at, p) => (all.set(p, at), at + p.length), 0);
+  let at = 0;
+  for (const part of parts) {
+    all.set(part, at);
+    at += part.length;
+  }
   return all;
 };
 

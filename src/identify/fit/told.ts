@@ -1,6 +1,6 @@
 /** What a fit tells of each parameter, and how surely. */
 import type { Anchors } from './anchor.js';
-import { type Fitted, type Knob, valueOf } from './knobs.js';
+import { type Fitted, type Knob, knobValue } from './knobs.js';
 import type { LeastSquaresFit } from './least-squares.js';
 
 /**
@@ -40,7 +40,7 @@ export function toldOf(knobs: readonly Knob[], base: Fitted, least: LeastSquares
   return knobs.map((knob, i): Told => {
     const { key, name, unit, kind } = knob;
     const prior = knob.get(base);
-    const value = valueOf(knob, prior, least.values[i]!);
+    const value = knobValue(knob, prior, least.values[i]!);
     const spread = least.parameters[i]!;
     const none = (verdict: Verdict, reason: string): Told => ({ key, name, unit, prior, value, low: null, high: null, verdict, excited: false, taken: 0, reason, goesWith: [] });
     if (anchors.held.has(key)) return none('held', 'the anchor');
@@ -48,7 +48,7 @@ export function toldOf(knobs: readonly Knob[], base: Fitted, least: LeastSquares
     if (held !== undefined) return none('held', held);
     if (spread.sd === null) return none('prior', spread.reason ?? '');
     const { sd } = spread;
-    const [low, high] = [valueOf(knob, prior, least.values[i]! - Z * sd), valueOf(knob, prior, least.values[i]! + Z * sd)];
+    const [low, high] = [knobValue(knob, prior, least.values[i]! - Z * sd), knobValue(knob, prior, least.values[i]! + Z * sd)];
     const taken = Math.max(0, 1 - (sd / knob.sd) ** 2);
     const half = kind === 'scale' ? Z * sd : (Z * sd) / (Math.abs(value) || knob.sd);
     const excited = taken >= TAKEN;
