@@ -184,6 +184,20 @@ function commands(terminal: Terminal): Command {
     .action(async (file: string, options) => {
       process.exitCode = await (await import('./replay.js')).replay(file, given(options), terminal);
     });
+  logged(command('diagnose <file>', 'what is wrong with an idle, from a log of the car or from a scenario’s own runs: evidence, the likely setting, which way to move it'))
+    .option(...SET)
+    .option('--target <rpm>', 'target speed, where the log has none', plainNumber('--target'))
+    .option('--json', 'print one JSON object instead')
+    .action(async (file: string, options) => {
+      process.exitCode = await (await import('./diagnose.js')).diagnose(file, given(options), terminal);
+    });
+  command('protocol <file>', 'a safe plan for recording the engine of a scenario: what to do, how large, what to watch, when to break off')
+    .option(...SET)
+    .option('--out <file>', 'write the plan to a file: out.md')
+    .option('--json', 'print one JSON object instead')
+    .action(async (file: string, options) => {
+      process.exitCode = await (await import('./protocol.js')).protocol(file, given(options), terminal);
+    });
   command('check <file>', 'validate a scenario without running it, and print it with every default and where it came from')
     .option(...SET)
     .option('--json', 'print one JSON object instead')

@@ -159,3 +159,9 @@ describe('what is no log is refused:', () => {
     await expect(read('a'.repeat(1_200_000))).rejects.toThrow('this is no log');
   });
 });
+
+it('a row of units that calls a switch 0 or 1 is one', async () => {
+  const log = await read(`time,speed,closed\ns,rpm,0 or 1\n${rows(40).map((k) => `${k / 20},${800 + (k % 3)},1`).join('\n')}\n`);
+  expect(values(log, 'speed').slice(0, 3)).toEqual([800, 801, 802]);
+  expect(log.channels.has('speed')).toBe(true);
+});

@@ -67,7 +67,10 @@ export function splitTitle(title: string): { readonly name: string; readonly uni
   return { name: text, unit: '' };
 }
 
-const LOOKS_LIKE_UNIT = (cell: string): boolean => cell.trim() === '' || /^[[({].*[\])}]$/.test(cell.trim()) || unitOf(cell.trim()) !== null;
+/** What recorders write in the row of units over a switch, or over a plain number. */
+const NO_UNIT = /^(?:0\s*(?:or|\/|\||…|-)\s*1|bool(?:ean)?|on\s*\/\s*off|off\s*\/\s*on|-|–|n\/a|1)$/i;
+const LOOKS_LIKE_UNIT = (cell: string): boolean =>
+  cell.trim() === '' || /^[[({].*[\])}]$/.test(cell.trim()) || NO_UNIT.test(cell.trim()) || unitOf(cell.trim()) !== null;
 const bare = (unit: string): string => unit.trim().replace(/^[[({]\s*|\s*[\])}]$/g, '');
 
 /**
