@@ -198,6 +198,13 @@ function commands(terminal: Terminal): Command {
     .action(async (file: string, options) => {
       process.exitCode = await (await import('./protocol.js')).protocol(file, given(options), terminal);
     });
+  command('lesson [name]', 'lessons: a question, a prediction, the wrong and the right setting, what happened, an exercise; lists them without a name')
+    .option('--predict <letter>', 'the answer that you expect: a, b or c; asked for where there is a terminal')
+    .option('--answer <file>', 'check your settings for the exercise: runs them and says whether they pass, and why not')
+    .option('--page <file>', 'write both runs as a page too: out.html')
+    .action(async (name: string | undefined, options) => {
+      process.exitCode = await (await import('./lesson.js')).lesson(name, options, terminal);
+    });
   command('check <file>', 'validate a scenario without running it, and print it with every default and where it came from')
     .option(...SET)
     .option('--json', 'print one JSON object instead')

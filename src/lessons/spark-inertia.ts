@@ -1,0 +1,37 @@
+/** Spark rate against inertia: a heavier crank takes a higher rate. */
+import type { Lesson } from './lesson.js';
+import { at, n, wobble } from './read.js';
+
+const side = { file: 'spark-inertia' } as const;
+const [FROM_S, TO_S] = [8, 15.5];
+const LIGHT = 'engine.inertia=0.08';
+
+export const sparkInertia: Lesson = {
+  name: 'spark-inertia',
+  about: 'spark rate against inertia',
+  question: 'A spark trim of 1.5 degrees a rpm, far above what is usual, is set on an engine with a heavy flywheel (0.4 kg·m²) and on one with a light one (0.08 kg·m²). Which one hunts?',
+  choices: [
+    { letter: 'a', text: 'The light one', is: ({ wrong, right }) => wobble(wrong.trace, 'speedRpm', FROM_S, TO_S) > 5 && wobble(right.trace, 'speedRpm', FROM_S, TO_S) < 5 },
+    { letter: 'b', text: 'The heavy one', is: ({ wrong, right }) => wobble(wrong.trace, 'speedRpm', FROM_S, TO_S) < 5 && wobble(right.trace, 'speedRpm', FROM_S, TO_S) > 5 },
+    { letter: 'c', text: 'Both or neither: it is the rate that counts', is: ({ wrong, right }) => wobble(wrong.trace, 'speedRpm', FROM_S, TO_S) > 5 === wobble(right.trace, 'speedRpm', FROM_S, TO_S) > 5 },
+  ],
+  wrong: { ...side, name: 'light', set: ['controller.spark.rate=1.5', LIGHT] },
+  right: { ...side, name: 'heavy', set: ['controller.spark.rate=1.5', 'engine.inertia=0.4'] },
+  tell: ({ wrong: { trace: light, scenario }, right: { trace: heavy, scenario: heavier } }) => {
+    const [swing, still] = [wobble(light, 'speedRpm', FROM_S, TO_S), wobble(heavy, 'speedRpm', FROM_S, TO_S)];
+    const torque = wobble(light, 'indicatedNm', FROM_S, TO_S);
+    const ratio = heavier.engine.inertia / scenario.engine.inertia;
+    const cycleS = 120 / at(light, 'targetRpm', 1);
+    return [
+      { atS: null, says: `What is sensed now acts at a later firing: one engine cycle is ${n(1000 * cycleS)} ms at idle, and the trim ticks every ${n(1000 * scenario.controller.periodS)} ms.`, holds: cycleS > scenario.controller.periodS },
+      { atS: null, says: `The same torque changes the speed of the light crank ${n(ratio, 1)} times as fast. In the delay it has gone further, so the trim answers a speed that is no more.`, holds: ratio > 4 },
+      { atS: null, says: `Light: torque swings by ${n(torque, 1)} N·m and the speed by ${n(swing, 1)} rpm (root mean square), long after a load of 0.3 N·m.`, holds: torque > 1 && swing > 10 },
+      { atS: null, says: `Heavy: the speed scatters by ${n(still, 2)} rpm. Same rate, same delay.`, holds: still < 1 },
+    ];
+  },
+  exercise: {
+    task: 'Give the light engine the rate that it can bear: hunting of no more than 5 rpm, and a sag from the small load within 8 rpm (so none at all is no answer).',
+    start: { ...side, name: 'light', set: ['controller.spark.rate=1.5', LIGHT, 'limits.hunting=5', 'limits.sag=8'] },
+    mayChange: ['controller.spark.rate'],
+  },
+};
