@@ -6,6 +6,6 @@ export default defineConfig({
     include: ['tests/**/*.test.ts'],
     reporters: ['default', new URL('./closing-line.ts', import.meta.url).pathname],
     setupFiles: [new URL('./properties.ts', import.meta.url).pathname],
-    testTimeout: 60_000,
+    testTimeout: 120_000,
   },
 });
