@@ -125,6 +125,32 @@ function commands(terminal: Terminal): Command {
     .action(async (file: string, options) => {
       process.exitCode = await (await import('./margins.js')).margins(file, given(options), terminal);
     });
+  command('rules <file>', 'what the published tuning rules make of an idle: fits, gains, margins and drills side by side')
+    .option(...SET)
+    .option('--gain-scale <kp=…,ki=…,kd=…>', 'what one of our unit is in your controller’s numbers: gains in those too')
+    .option('--json', 'print one JSON object instead')
+    .action(async (file: string, options) => {
+      process.exitCode = await (await import('./rules.js')).rules(file, given(options), terminal);
+    });
+  command('tune <file>', 'gains of air and spark that do best in the worst case, on engines other than described too, within limits')
+    .option(...SET)
+    .option('--uncertainty <key=lo:hi>', 'what the engine may be; takes the place of the usual range of that key; several times; none for no uncertainty', several)
+    .option('--terms <terms>', 'i, pi or pid; when not given, i on a stepper and pid otherwise')
+    .option('--air-only', 'an answer without spark trim')
+    .option('--with <keys>', 'further settings of the controller, such as entry.window,openAir.dashpot, or key=lo:hi; several times', several)
+    .option('--ms <number>', 'largest sensitivity allowed, the engine as described', plainNumber('--ms'), 1.6)
+    .option('--ms-corner <number>', 'largest sensitivity allowed at every corner', plainNumber('--ms-corner'), 2)
+    .option('--settling <s>', 'longest settling time allowed in the worst case', plainNumber('--settling'), 3)
+    .option('--hunting <rpm>', 'most hunting allowed, peak to peak', plainNumber('--hunting'), 25)
+    .option('--budget <s>', 'simulated seconds to spend on the search, about', count('--budget', 100_000_000), 40_000)
+    .option('--jobs <n>', 'workers; the result is the same for any number', count('--jobs', 256), 1)
+    .option('--seed <n>', 'another search for each whole number', seedNumber, 1)
+    .option('--gain-scale <kp=…,ki=…,kd=…>', 'what one of our unit is in your controller’s numbers: gains in those too')
+    .option('--out <file>', 'write the controller with these gains as a file, which a scenario takes by from')
+    .option('--json', 'print one JSON object instead')
+    .action(async (file: string, options) => {
+      process.exitCode = await (await import('./tune.js')).tune(file, given(options), terminal);
+    });
   command('mixture <file>', 'why not hold the idle with fuel: torque against mixture beside torque against air, and what each load takes')
     .option(...SET)
     .option('--lambda <lo:hi>', 'lambda looked at; 0.7:1.2 when not given')

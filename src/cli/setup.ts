@@ -52,7 +52,7 @@ function checkSheet(path: string, input: string): 'md' | 'html' {
 type GainScale = Partial<Record<'kp' | 'ki' | 'kd', number>>;
 
 /** `kp=1,ki=100` as numbers. */
-function readGainScale(text: string | undefined): GainScale {
+export function readGainScale(text: string | undefined): GainScale {
   const scale: GainScale = {};
   if (text === undefined) return scale;
   for (const part of text.split(',')) {

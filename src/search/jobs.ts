@@ -1,4 +1,4 @@
-/** Stretches of cells run here, or on worker threads. */
+/** Stretches of cells run here, or on worker threads; and a pool that stays open for who asks again and again. */
 import { createRunner, type SweepRow } from './evaluate.js';
 import { cellsIn, type Stretch, stretches } from './stretch.js';
 import { cellsOf, type Work } from './work.js';
@@ -108,4 +108,61 @@ async function runOnThreads(
     signal?.removeEventListener('abort', end);
     await pool.destroy();
   }
+}
+
+/** Threads that stay, for an optimiser, which asks for a few answers at a time: to start them anew costs a third of a second. */
+export interface OpenPool<Task, Answer> {
+  /**
+   * Answers in the order of the tasks, whichever comes first; null for those that the signal cut off.
+   *
+   * @throws Error when a task or a worker fails
+   */
+  run(tasks: readonly Task[]): Promise<readonly (Answer | null)[]>;
+  close(): Promise<void>;
+}
+
+/**
+ * Opens a pool.
+ *
+ * @param data sent once to each thread   @param name what of worker.ts answers a task   @param here the same, for one job
+ * @throws RangeError when `jobs` is no whole number from 1 to 256
+ */
+export async function openPool<Data, Task, Answer>(
+  data: Data, name: string, here: (data: Data) => (task: Task) => Answer, { jobs, signal, workerUrl }: Omit<RunOptions, 'part'>,
+): Promise<OpenPool<Task, Answer>> {
+  checkJobs(jobs);
+  if (jobs === 1) {
+    const answer = here(data);
+    return {
+      async run(tasks) {
+        const answers: (Answer | null)[] = [];
+        for (const task of tasks) {
+          answers.push(signal?.aborted ? null : answer(task));
+          await turn();
+        }
+        return answers;
+      },
+      close: () => Promise.resolve(),
+    };
+  }
+  const { Piscina } = await import('piscina');
+  const pool = new Piscina({ minThreads: jobs, maxThreads: jobs, idleTimeout: Number.POSITIVE_INFINITY, workerData: data });
+  const filename = (workerUrl ?? new URL('./worker.js', import.meta.url)).href;
+  const failed = new Promise<never>((_, reject) => {
+    pool.on('error', (error) => reject(new Error(`a worker failed: ${message(error)}`, { cause: error })));
+  });
+  failed.catch(() => undefined); // told to whoever waits in `run`
+  const ended = new Promise<null>((resolve) => {
+    if (signal?.aborted) resolve(null);
+    signal?.addEventListener('abort', () => resolve(null), { once: true });
+  });
+  const one = async (task: Task): Promise<Answer | null> => {
+    if (signal?.aborted) return null;
+    const answer = (pool.run(task, { filename, name }) as Promise<Answer>).catch((error: unknown) => {
+      if (signal?.aborted) return null; // the pool was closed under it
+      throw new Error(`a worker failed: ${message(error)}`, { cause: error });
+    });
+    return await Promise.race([ended, answer]);
+  };
+  return { run: (tasks) => Promise.race([failed, Promise.all(tasks.map(one))]), close: () => pool.destroy() };
 }
