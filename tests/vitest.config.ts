@@ -6,7 +6,7 @@ export default defineConfig({
     include: ['tests/**/*.test.ts'],
     reporters: ['default', new URL('./closing-line.ts', import.meta.url).pathname],
     setupFiles: [new URL('./properties.ts', import.meta.url).pathname],
-    testTimeout: 120_000,
+    testTimeout: 300_000,
     // all of them: with one kept back, as is usual, two cores would run one file at a time
     maxWorkers: '100%',
   },
