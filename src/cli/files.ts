@@ -1,5 +1,5 @@
 /** Reading and writing files for the commands. */
-import { accessSync, closeSync, constants, fsyncSync, openSync, readFileSync, realpathSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { accessSync, closeSync, constants, existsSync, fsyncSync, openSync, readFileSync, realpathSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { formatProblem, loadScenario, type Loaded } from '../scenario/index.js';
 import { plural } from '../report/numbers.js';
@@ -154,3 +154,26 @@ export const reason = (error: unknown): string => {
   const code = (error as NodeJS.ErrnoException).code ?? '';
   return REASONS[code] ?? (error as Error).message;
 };
+
+/**
+ * Refuses, before anything is computed, an `--out` that could not be written or would take the place of other work: only a file
+ * that begins with the same head is written over.
+ *
+ * @param head first line of a file of that command's, without its mark   @param command as it is typed
+ * @throws BadInput
+ */
+export function checkOwnFile(path: string, input: string, head: string, command: string): void {
+  if (path === STANDARD_OUTPUT) throw new BadInput(['--out: the name of a file is wanted']);
+  if (existsSync(path)) {
+    if (realpathSync(path) === realpathSync(input)) throw new BadInput([`--out  ${path}: is the scenario itself; give another name`]);
+    let text = '';
+    try {
+      text = readFileSync(path, 'utf8');
+    } catch {
+      // not readable: what follows says why
+    }
+    if (text.startsWith(`# ${head}`)) return;
+    if (/\.ya?ml$/i.test(path)) throw new BadInput([`--out  ${path}: is there already, and ${command} did not write it; give another name`]);
+  }
+  checkWritable(path, [input]);
+}

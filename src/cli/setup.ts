@@ -1,6 +1,5 @@
 /** `tickover setup`: the settings of the whole idle, computed and proven; a controller file and a sheet to type in. */
 import { createHash } from 'node:crypto';
-import { existsSync, readFileSync, realpathSync } from 'node:fs';
 import { controllerFile } from '../report/controller-file.js';
 import { cautionLine } from '../report/index.js';
 import { setupPage, setupVerdict } from '../report/setup-text.js';
@@ -10,7 +9,7 @@ import { valveRange } from '../scenario/table.js';
 import { sheetOf } from '../report/sheet.js';
 import { givenIn, setup as computeSetup, type SetupResult } from '../setup/index.js';
 import { BadInput, EXIT } from './failure.js';
-import { checkWritable, load, STANDARD_OUTPUT, writeWhole } from './files.js';
+import { checkOwnFile, checkWritable, load, writeWhole } from './files.js';
 import { sentence, type Terminal } from './terminal.js';
 
 export interface SetupCommandOptions {
@@ -24,23 +23,6 @@ export interface SetupCommandOptions {
 
 /** First line of a controller file of ours: only such a file is written over. */
 const HEAD = 'Settings computed by tickover setup';
-
-/** Refuses, before anything is computed, an `--out` that could not be written or would take the place of other work. */
-function checkOut(path: string, input: string): void {
-  if (path === STANDARD_OUTPUT) throw new BadInput(['--out: the name of a file is wanted']);
-  if (existsSync(path)) {
-    if (realpathSync(path) === realpathSync(input)) throw new BadInput([`--out  ${path}: is the scenario itself; give another name`]);
-    let text = '';
-    try {
-      text = readFileSync(path, 'utf8');
-    } catch {
-      // not readable: what follows says why
-    }
-    if (text.startsWith(`# ${HEAD}`)) return;
-    if (/\.ya?ml$/i.test(path)) throw new BadInput([`--out  ${path}: is there already, and setup did not write it; give another name`]);
-  }
-  checkWritable(path, [input]);
-}
 
 function checkSheet(path: string, input: string): 'md' | 'html' {
   const [, kind] = /\.(md|html)$/i.exec(path) ?? [];
@@ -79,7 +61,7 @@ export async function setup(file: string, options: SetupCommandOptions, terminal
     throw new BadInput(['--fahrenheit and --gain-scale are for the sheet; give --sheet FILE']);
   }
   const loaded = await load(file, options.set);
-  if (options.out !== undefined) checkOut(options.out, file);
+  if (options.out !== undefined) checkOwnFile(options.out, file, HEAD, 'setup');
   const kind = options.sheet === undefined ? null : checkSheet(options.sheet, file);
   const { scenarios } = loaded;
   const title = scenarios[0]!.title === '' ? file : scenarios[0]!.title;

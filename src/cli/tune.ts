@@ -1,5 +1,4 @@
 /** `tickover tune`: gains that do best in the worst case, within limits. */
-import { existsSync, readFileSync, realpathSync } from 'node:fs';
 import { simulate } from '../loop/simulate.js';
 import { controllerFile } from '../report/controller-file.js';
 import { cautionLine, overlayCharts } from '../report/index.js';
@@ -11,7 +10,7 @@ import { scenarioNames } from '../search/index.js';
 import { stageOf, type TuneResult } from '../search/tune/result.js';
 import { idleScenario, tune as runTune } from '../search/tune/tune.js';
 import { BadInput, EXIT } from './failure.js';
-import { checkWritable, load, STANDARD_OUTPUT, writeWhole } from './files.js';
+import { checkOwnFile, load, writeWhole } from './files.js';
 import { gainScaleOf } from './gain-scale.js';
 import { titleOf } from './run.js';
 import { sentence, type Terminal } from './terminal.js';
@@ -20,27 +19,12 @@ import { readTune, type TuneCommand } from './tune-options.js';
 
 /** First line of a controller file of ours: only such a file is written over. */
 const HEAD = 'Gains computed by tickover tune';
-function checkOut(path: string, input: string): void {
-  if (path === STANDARD_OUTPUT) throw new BadInput(['--out: the name of a file is wanted']);
-  if (existsSync(path)) {
-    if (realpathSync(path) === realpathSync(input)) throw new BadInput([`--out  ${path}: is the scenario itself; give another name`]);
-    let text = '';
-    try {
-      text = readFileSync(path, 'utf8');
-    } catch {
-      // not readable: what follows says why
-    }
-    if (text.startsWith(`# ${HEAD}`)) return;
-    if (/\.ya?ml$/i.test(path)) throw new BadInput([`--out  ${path}: is there already, and tune did not write it; give another name`]);
-  }
-  checkWritable(path, [input]);
-}
 
 /** @returns the exit code */
 export async function tune(file: string, options: TuneCommand, terminal: Terminal): Promise<number> {
   const { scenarios } = await load(file, options.set);
   const scale = gainScaleOf(scenarios[0] as Scenario, options.gainScale);
-  if (options.out !== undefined) checkOut(options.out, file);
+  if (options.out !== undefined) checkOwnFile(options.out, file, HEAD, 'tune');
   const asked = readTune(options, scenarios);
   const stop = new AbortController();
   const onInterrupt = (): void => stop.abort();
