@@ -36,7 +36,7 @@ export function tuneObject(result: TuneResult, file: string, title: string, gain
     file, scenario: title, terms, limits, units: Object.fromEntries(keys.map((key, i) => [key, units[i]])), gainScale, drills, corners,
     answer, interrupted, tuned: best === null ? null : setObject(result, best), before: before === null ? null : setObject(result, before),
     air: stageObject(result, air), spark: stageObject(result, spark), noSpark,
-    rules: rules.map(({ row, judged }) => ({ ...row, standing: judged === null ? null : { holds: judged.holds, score: judged.finish?.score ?? null, msAsDescribed: finite(judged.msNominal), msWorst: finite(judged.msWorst) } })),
+    rules: rules.map(({ row, rate, rateFrom, judged }) => ({ ...row, sparkRateDegPerRpm: rate, sparkRateFrom: rateFrom, standing: judged === null ? null : { holds: judged.holds, score: judged.finish?.score ?? null, msAsDescribed: finite(judged.msNominal), msWorst: finite(judged.msWorst) } })),
     ranges,
     integralOnly: integralOnly === null ? null : { best: integralOnly.judged === null ? null : setObject(result, integralOnly.judged), besideScore: integralOnly.beside.finish?.score ?? null },
     answers: answers.map(({ name, judged }) => ({ name, ...setObject(result, judged) })),

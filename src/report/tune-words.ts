@@ -1,6 +1,6 @@
 /** What tuning found, in sentences: the verdict, what decides, what it costs to do without, and why. */
 import type { Judged } from '../search/tune/referee.js';
-import { stageOf, type TuneResult, type TuneStage } from '../search/tune/result.js';
+import { type RateFrom, type RuleStanding, stageOf, type TuneResult, type TuneStage } from '../search/tune/result.js';
 import { formatNumber, plural } from './numbers.js';
 import { gainText } from './rules.js';
 import { shortKey, worstRun } from './tune.js';
@@ -60,7 +60,16 @@ function sparkWords(result: TuneResult): readonly string[] {
   if (spark === null) return [...told, ...(noSpark === null ? [] : [`Spark was not tuned: ${noSpark}.`])];
   const with_ = spark.best?.judged ?? null;
   if (with_ === null) return [...told, 'Spark trim does not save it: it stalls as well.'];
-  return [...told, `With spark trim ${answer === 'spark' ? '' : `(${gains(result, spark, with_)}) `}it ${shortOf(with_)}.`];
+  return [...told, `With spark trim ${answer === 'spark' ? '' : `(${gains(result, spark, with_)}) `}it ${shortOf(with_)}.`, ...leaning(result)];
+}
+
+/** Tuned air gains that do not stand by themselves. */
+function leaning({ answer, limits, margins: { withoutSpark }, msWithoutSpark }: TuneResult): readonly string[] {
+  if (answer !== 'spark' || withoutSpark === null || msWithoutSpark === null) return [];
+  const nominal = withoutSpark.stable === true ? (withoutSpark.worstMs ?? Number.POSITIVE_INFINITY) : Number.POSITIVE_INFINITY;
+  if (nominal <= limits.msNominal && msWithoutSpark <= limits.msCorner) return [];
+  const alone = Number.isFinite(nominal) ? `ring (Ms ${over(nominal, limits.msNominal)})` : 'hunt';
+  return [`These air gains lean on the trim: where it is off or used up they ${alone}. --air-only gives gains that stand by themselves.`];
 }
 
 /** Which engine decides the score, and which limit is nearest. */
@@ -84,15 +93,22 @@ function deciding(result: TuneResult, judged: Judged): string {
   return `${decides} The limit that binds first is ${nearest[0]}, at ${Math.round(100 * nearest[1])} % of what is allowed.`;
 }
 
-/** Against the best rule that keeps the limits with the same actuators. */
+/** How the spark stands beside a rule, in words. */
+const BESIDE: Readonly<Record<RateFrom, string>> = { 'this file': 'with the spark as in this file', SIMC: 'with SIMC’s spark rate', tuned: 'at the tuned spark rate' };
+
+/** Against the best rule that keeps the limits with the same actuators, for each spark rate that a rule may stand beside. */
 function ruleWords({ rules, keys }: TuneResult, judged: Judged): readonly string[] {
-  const able = rules.filter((rule) => rule.judged?.holds === true).sort((a, b) => (a.judged?.finish?.score as number) - (b.judged?.finish?.score as number));
-  const trim = (judged.values[keys.indexOf('controller.spark.rate')] as number) > 0 ? ' at the same spark rate' : '';
-  if (rules.length === 0) return [];
-  const [best] = able;
-  if (best === undefined) return [`No published rule keeps the limits${trim} on every engine and drill.`];
-  const value = best.judged?.finish?.score as number;
-  return [`The best rule that keeps the limits${trim} is ${best.row.name}, worst-case score ${score(value)}; tuned is ${(100 * ((judged.finish?.score as number) / value)).toFixed(0)} % of that.`];
+  const tuned = judged.finish?.score as number;
+  const trimmed = (judged.values[keys.indexOf('controller.spark.rate')] as number) > 0;
+  const scoreOf = (rule: RuleStanding): number => rule.judged?.finish?.score as number;
+  return [...new Set(rules.map(({ rateFrom }) => rateFrom))].map((from) => {
+    const these = rules.filter(({ rateFrom }) => rateFrom === from);
+    const [best] = these.filter((rule) => rule.judged?.holds === true).sort((a, b) => scoreOf(a) - scoreOf(b));
+    const rate = these[0]?.rate as number;
+    const where = !trimmed && from === 'tuned' ? '' : ` ${BESIDE[from]}${rate === 0 ? ' (no trim)' : ` (${gainText(rate)} deg/rpm)`}`;
+    if (best === undefined) return `No published rule${where} keeps the limits on every engine and drill.`;
+    return `The best rule${where} that keeps the limits is ${best.row.name}, worst-case score ${score(scoreOf(best))}; tuned is ${((100 * tuned) / scoreOf(best)).toFixed(0)} % of that.`;
+  });
 }
 
 function integralWords({ integralOnly }: TuneResult): readonly string[] {

@@ -23,9 +23,15 @@ export interface TuneStage {
   readonly variables: readonly Variable[];
 }
 
+/** Where the spark rate beside a rule comes from: the file, SIMC on the crank as an integrator, or the tuned answer. */
+export type RateFrom = 'this file' | 'SIMC' | 'tuned';
+
 /** A rule on the same engines and drills. */
 export interface RuleStanding {
   readonly row: RuleRow;
+  /** Spark rate beside it, deg/rpm. */
+  readonly rate: number;
+  readonly rateFrom: RateFrom;
   /** Null where it does not apply. */
   readonly judged: Judged | null;
 }
@@ -48,7 +54,7 @@ export interface TuneResult {
   readonly noSpark: string | null;
   /** Which of the two is the answer. */
   readonly answer: 'air' | 'spark';
-  /** Rules with the spark rate of the answer. */
+  /** Rules with each spark rate that the same actuators allow. */
   readonly rules: readonly RuleStanding[];
   readonly ranges: readonly TuneRange[] | null;
   /** The best on integral alone, same actuators, and the answer, both on the runs searched on; null where not looked at. */

@@ -15,13 +15,14 @@ import { answersOf } from './answers.js';
 import { tuneCorners } from './corners.js';
 import { processSeen } from './process.js';
 import { rangesOf } from './ranges.js';
-import { createReferee, type Judged, type Referee, type TuneLimits } from './referee.js';
+import { createReferee, type Judged, type TuneLimits } from './referee.js';
 import type { RuleStanding, TuneResult, TuneStage } from './result.js';
 import { type RuleRow, ruleRows, typed } from './rule-rows.js';
 import { allDrills, allRuns, cornerRuns, hardCorners, hardDrills } from './runs.js';
 import { orderOf, search } from './search.js';
 import { GAIN_KEYS, type TuneTerms, type Variable, variablesOf } from './space.js';
 import { runStage } from './stage.js';
+import { ratesBeside, ruleStandings, simcRate } from './standings.js';
 
 export interface TuneOptions {
   readonly scenarios: readonly Scenario[];
@@ -145,7 +146,9 @@ export async function tune(options: TuneOptions): Promise<TuneResult> {
     tell('before, and the rules on every corner')(judged);
     const order = orderOf(allRuns(referee), referee);
     const [before = null] = signal?.aborted ? [null] : await referee.judge([own], { order, throughStalls: true });
-    const rules = signal?.aborted || judged === null ? [] : await ruleStandings(referee, rowsAt(rate), (row) => asSet(row, rate), order);
+    const rates = ratesBeside({ file: own[keys.indexOf(GAIN_KEYS.rate)] as number, simc: answer === 'spark' ? simcRate(bare, bareIdle) : null, tuned: rate });
+    const rules: RuleStanding[] = [];
+    if (judged !== null && !signal?.aborted) for (const [from, at] of rates) rules.push(...(await ruleStandings(referee, rowsAt(at), (row) => asSet(row, at), order, { rate: at, rateFrom: from })));
 
     tell('how far each may move')(judged);
     const stageVariables = answer === 'spark' ? variables : airVariables;
@@ -179,11 +182,3 @@ export async function tune(options: TuneOptions): Promise<TuneResult> {
 
 /** Keeping the limits comes before any score. */
 const better = (a: Judged, b: Judged): boolean => (a.holds === b.holds ? a.cost <= b.cost : a.holds);
-
-/** Every rule on every drill and corner, given up at the first limit that it breaks. */
-async function ruleStandings(referee: Referee, rows: readonly RuleRow[], asSet: (row: RuleRow) => readonly number[] | null, order: readonly number[]): Promise<readonly RuleStanding[]> {
-  const sets = rows.map(asSet);
-  const judged = await referee.judge(sets.filter((set) => set !== null), { order, onlyHolding: true });
-  let at = 0;
-  return rows.map((row, i): RuleStanding => ({ row, judged: sets[i] === null ? null : (judged[at++] ?? null) }));
-}
