@@ -213,6 +213,20 @@ describe('tuning two short drills', () => {
     expect([values[0], values[2]]).toEqual([0, 0]);
   });
 
+  test('further settings are tuned beside the gains, within their range', async () => {
+    const scenarios = await readSuite(`run: { duration: 5 }\ndrill: { name: blip, events: [{ do: throttle, at: 0.5, opening: 20, until: 1800 }] }`);
+    const further: Variable = { key: 'controller.entry.window', unit: 'rpm', least: 40, most: 500, square: false };
+    const result = await tune(options(scenarios, { further: [further], budgetS: 600, limits: { ...LIMITS, settlingS: null } }));
+    const best = stageOf(result).best!.judged;
+    const at = result.keys.indexOf(further.key);
+    expect(best.values[at]).toBeGreaterThanOrEqual(40);
+    expect(best.values[at]).toBeLessThanOrEqual(500);
+    // the window decides how the blip comes back: the same gains at the far end of its range cost more
+    const score = (window: number): number => evaluate(scenarios, new Map(result.keys.map((key, i): [string, number] => [key, i === at ? window : (best.values[i] as number)]))).score as number;
+    expect(score(best.values[at] as number)).toBeLessThan(Math.max(score(40), score(500)));
+    expect(new Set(stageOf(result).found.map(({ values }) => values[at])).size).toBeGreaterThan(10);
+  });
+
   test('spark without authority is not tuned, for that reason; a held command leaves nothing to tune', async () => {
     const scenarios = await loads();
     const still = scenarios.map((scenario) => put(scenario, { 'controller.spark.authority': 0 }));
