@@ -1,16 +1,16 @@
 /** `tickover lesson`: a question, a prediction, two runs, what happened, and an exercise that is checked. */
 import { readFileSync } from 'node:fs';
-import { createInterface } from 'node:readline/promises';
 import { fileURLToPath } from 'node:url';
 import { AnswerError, judge, type Lesson, LESSONS, readAnswer, rightChoice, runLesson, runSide } from '../lessons/index.js';
 import { cautionLine, compareTable, eventTable, overlayCharts, traceCharts } from '../report/index.js';
 import { lessonList, outcomeLines, questionLines, stepLines } from '../report/lesson-text.js';
 import { formatProblem, ScenarioError } from '../scenario/index.js';
 import { nearestName, quote, SET } from '../scenario/problem.js';
+import { ask, INTERRUPTED, LETTERS } from './ask.js';
 import { BadInput, EXIT } from './failure.js';
-import { reason, writeWhole } from './files.js';
+import { reason, STANDARD_OUTPUT, writeWhole } from './files.js';
 import { checkPage } from './page.js';
-import { pageText, tellRuns } from './page-parts.js';
+import { lessonPage } from './lesson-page.js';
 import { sentence, type Terminal } from './terminal.js';
 
 export interface LessonOptions {
@@ -21,7 +21,6 @@ export interface LessonOptions {
 
 /** Where the scenarios of lessons are; the same from `dist/command` and from `dist/cli`. */
 const FOLDER = fileURLToPath(new URL('../../scenarios/lessons/', import.meta.url));
-const LETTERS = ['a', 'b', 'c'];
 
 const read = (path: string): string => readFileSync(path, 'utf8');
 
@@ -34,24 +33,7 @@ function named(name: string): Lesson {
   throw new BadInput([`no lesson is called ${quote(name)}${near === null ? '' : `; did you mean ${near}?`}`, `lessons: ${names.join(', ')}`]);
 }
 
-/** Asks until there is an answer; an empty line, or the end of the input, goes on without one. */
-async function ask(): Promise<string | null> {
-  const lines = createInterface({ input: process.stdin, output: process.stdout });
-  // Ctrl-D closes without a line
-  const closed = new Promise<null>((done) => { lines.once('close', () => { done(null); }); });
-  try {
-    for (;;) {
-      const line = await Promise.race([lines.question('Your prediction (a, b or c; Enter goes on without): '), closed]);
-      const letter = line?.trim().toLowerCase() ?? '';
-      if (letter === '') return null;
-      if (LETTERS.includes(letter)) return letter;
-    }
-  } finally {
-    lines.close();
-  }
-}
-
-/** @returns the exit code: 0, or 1 when an answer does not pass */
+/** @returns the exit code: 0, 1 when an answer does not pass, 130 after an interrupt at the question */
 export async function lesson(name: string | undefined, options: LessonOptions, terminal: Terminal): Promise<number> {
   const predict = options.predict?.trim().toLowerCase();
   if (predict !== undefined && !LETTERS.includes(predict)) throw new BadInput([`--predict: ${options.predict} is none of a, b, c`]);
@@ -66,14 +48,21 @@ export async function lesson(name: string | undefined, options: LessonOptions, t
     if (predict !== undefined || options.page !== undefined) throw new BadInput(['--answer checks the exercise alone: leave out --predict and --page']);
     return check(found, options.answer, terminal);
   }
-  if (options.page !== undefined) checkPage(options.page, []);
-  return teach(found, predict, options.page, terminal);
+  if (options.page !== undefined) {
+    if (predict !== undefined) throw new BadInput(['--page: leave out --predict; the page asks for it itself']);
+    return writePage(found, options.page, terminal);
+  }
+  return teach(found, predict, terminal);
 }
 
-async function teach(lesson: Lesson, predict: string | undefined, page: string | undefined, terminal: Terminal): Promise<number> {
+async function teach(lesson: Lesson, predict: string | undefined, terminal: Terminal): Promise<number> {
   const { layout } = terminal;
   terminal.out(['', ...questionLines(lesson, layout), '']);
-  const predicted = predict ?? (process.stdin.isTTY === true && process.stdout.isTTY === true ? await ask() : null);
+  const predicted = predict ?? (process.stdin.isTTY === true && process.stdout.isTTY === true ? await ask(process.stdin, process.stdout) : null);
+  if (predicted === INTERRUPTED) {
+    terminal.err('interrupted: nothing was run');
+    return EXIT.interrupted;
+  }
   const runs = await runLesson(lesson, FOLDER, read);
   const both = [runs.wrong, runs.right];
   terminal.out([
@@ -88,13 +77,14 @@ async function teach(lesson: Lesson, predict: string | undefined, page: string |
     ...sentence(`Exercise: ${lesson.exercise.task}`, terminal),
     ...sentence(`Write ${lesson.exercise.mayChange.join(', ')} to a file, such as settings.yaml, and check it: tickover lesson ${lesson.name} --answer settings.yaml`, terminal),
   ]);
-  if (page !== undefined) {
-    const { told, sections } = tellRuns(both.map(({ scenario, name }) => ({ scenario: { ...scenario, title: name }, file: lesson.name, several: false })));
-    const text = pageText({ title: `Lesson: ${lesson.about}`, opens: 'traces', told, sections, sweeps: [], more: [] });
-    writeWhole(page, [text]);
-    if (page !== '-') terminal.out(sentence(`${page}: both runs, and the live bench.`, terminal));
-  }
   terminal.out(sentence(cautionLine(), terminal));
+  return EXIT.ok;
+}
+
+async function writePage(lesson: Lesson, path: string, terminal: Terminal): Promise<number> {
+  checkPage(path, []);
+  writeWhole(path, [lessonPage(lesson, await runLesson(lesson, FOLDER, read), await runSide(lesson.exercise.start, FOLDER, read))]);
+  if (path !== STANDARD_OUTPUT) terminal.out([...sentence(`${path}: the lesson as a page, with both runs, the exercise and the live bench; nothing from the network.`, terminal), ...sentence(cautionLine(), terminal)]);
   return EXIT.ok;
 }
 
@@ -117,7 +107,7 @@ async function check(lesson: Lesson, file: string, terminal: Terminal): Promise<
       });
       throw new BadInput([...placed, 'nothing was run']);
     });
-    const { passes, says } = judge(ran);
+    const { passes, says, why } = judge(ran);
     const { layout } = terminal;
     terminal.out([
       ...sentence(`Exercise: ${lesson.exercise.task}`, terminal),
@@ -126,6 +116,7 @@ async function check(lesson: Lesson, file: string, terminal: Terminal): Promise<
       '',
       ...(ran.scored.events.length > 0 ? [...eventTable(ran.scored, { columns: layout.columns, colour: layout.colour }), ''] : []),
       ...sentence(`${passes ? 'Passed' : 'Not yet'}. ${says}`, terminal),
+      ...stepLines(why, layout),
       ...sentence(cautionLine(), terminal),
     ]);
     return passes ? EXIT.ok : EXIT.missed;

@@ -1,6 +1,7 @@
 /** The answer to an exercise: a file of settings, laid over the lesson's start, run on its drill and judged by its limits. */
 import { isMap, isScalar, isSeq, LineCounter, type Node, parseDocument } from 'yaml';
 import { nearestName, quote } from '../scenario/problem.js';
+import { type WhyMissed, whyMissed } from '../score/why-missed.js';
 import type { Lesson, Ran } from './lesson.js';
 
 /** What is wrong with an answer, a line each with its place. */
@@ -58,7 +59,15 @@ export function readAnswer(text: string, file: string, { exercise }: Lesson): re
   return found;
 }
 
+export interface Judged {
+  readonly passes: boolean;
+  /** The verdict of its run. */
+  readonly says: string;
+  /** Where it fails, read off its trace; nothing where it passes. */
+  readonly why: readonly WhyMissed[];
+}
+
 /** Whether an answer passes, and why not. */
-export function judge({ scored }: Ran): { readonly passes: boolean; readonly says: string } {
-  return { passes: !scored.stalled && scored.missed.length === 0, says: scored.verdict };
+export function judge({ trace, scored }: Ran): Judged {
+  return { passes: !scored.stalled && scored.missed.length === 0, says: scored.verdict, why: whyMissed(trace, scored) };
 }

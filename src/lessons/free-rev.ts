@@ -26,12 +26,12 @@ export const freeRev: Lesson = {
     const above = at(early, 'speedRpm', closesS) - at(early, 'targetRpm', closesS);
     const aboveLate = at(late, 'speedRpm', waitsS) - at(late, 'targetRpm', waitsS);
     return [
-      { atS: closesS, says: `Early: the loop closes ${n(above)} rpm above target. To the controller the engine is far too fast, so it takes air away, and goes on taking.`, holds: above > 1000 },
-      { atS: waitsS, says: `Waiting: the loop stays open until the speed is ${n(aboveLate)} rpm above target. Until then the valve stands where an idle needs it.`, holds: aboveLate < 200 && waitsS > closesS },
-      { atS: airEarly.atS, says: `Early: before the speed has even reached target the air is down to ${n(airEarly.value, 1)} %; waiting, it is ${n(airLate, 1)} % there.`, holds: airEarly.value < 0.5 * airLate },
-      { atS: crossing, says: `Early: as the speed falls through target the engine is ${n(-short, 1)} N·m short of what friction and pumping take; waiting, ${n(-shortLate, 1)} N·m. That shortage is what pulls the crank down.`, holds: short < 0 && short < shortLate },
-      { atS: early.stallTimeS, says: `Early: the controller asks for air again, but valve and manifold have to fill first. It stalls ${n((early.stallTimeS ?? 0) - crossing, 1)} s after passing target.`, holds: early.stalled && !late.stalled },
-      { atS: lowest(late, 'speedRpm', waitsS).atS, says: `Waiting: the lowest is ${n(lowest(late, 'speedRpm', waitsS).value)} rpm, and it idles on.`, holds: lowest(late, 'speedRpm', waitsS).value > 600 },
+      { atS: closesS, says: `Closes at once: the loop closes ${n(above)} rpm above target. To the controller the engine is far too fast, so it takes air away, and goes on taking.`, holds: above > 1000 },
+      { atS: waitsS, says: `Waits: the loop stays open until the speed is ${n(aboveLate)} rpm above target. Until then the valve stands where an idle needs it.`, holds: aboveLate < 200 && waitsS > closesS },
+      { atS: airEarly.atS, says: `Closes at once: before the speed has even reached target the air is down to ${n(airEarly.value, 1)} %. The one that waits has ${n(airLate, 1)} % there.`, holds: airEarly.value < 0.5 * airLate },
+      { atS: crossing, says: `Closes at once: as the speed falls through target the engine is ${n(-short, 1)} N·m short of what friction and pumping take; the one that waits ${n(-shortLate, 1)} N·m. That shortage is what pulls the crank down.`, holds: short < 0 && short < shortLate },
+      { atS: early.stallTimeS, says: `Closes at once: the controller asks for air again, but valve and manifold have to fill first. It stalls ${n((early.stallTimeS ?? 0) - crossing, 1)} s after passing target.`, holds: early.stalled && !late.stalled },
+      { atS: lowest(late, 'speedRpm', waitsS).atS, says: `Waits: the lowest is ${n(lowest(late, 'speedRpm', waitsS).value)} rpm, and it idles on.`, holds: lowest(late, 'speedRpm', waitsS).value > 600 },
     ];
   },
   exercise: {

@@ -29,8 +29,8 @@ export const overrun: Lesson = {
     return [
       { atS: closesS, says: `In gear the car drives the engine, with ${n(-driven, 1)} N·m on average: taking air away cannot bring the speed down. The closed loop takes it away all the same.`, holds: driven < -2 && closesS < 1 },
       { atS: just, says: `Just before the clutch the air is at ${n(air, 1)} % with the loop closed, and at ${n(airOpen, 1)} % with it open.`, holds: air < 0.3 * airOpen },
-      { atS: crossing, says: `Closed: with the clutch in nothing turns the engine but its own torque. Falling through target it is ${n(-surplus(closed, crossing), 1)} N·m short; with the loop kept open ${n(-surplus(open, openCrossing), 1)} N·m.`, holds: surplus(closed, crossing) < surplus(open, openCrossing) - 2 },
-      { atS: closed.stallTimeS, says: `Closed: it stalls ${n((closed.stallTimeS ?? 0) - CLUTCH_S, 1)} s after the clutch.`, holds: closed.stalled },
+      { atS: crossing, says: `Closed in gear: with the clutch in nothing turns the engine but its own torque. Falling through target it is ${n(-surplus(closed, crossing), 1)} N·m short; with the loop kept open ${n(-surplus(open, openCrossing), 1)} N·m.`, holds: surplus(closed, crossing) < surplus(open, openCrossing) - 2 },
+      { atS: closed.stallTimeS, says: `Closed in gear: it stalls ${n((closed.stallTimeS ?? 0) - CLUTCH_S, 1)} s after the clutch.`, holds: closed.stalled },
       { atS: waitsS, says: `Open in gear: the loop closes only now, ${n(at(open, 'speedRpm', waitsS) - at(open, 'targetRpm', waitsS))} rpm above target, and catches the engine at ${n(low.value)} rpm.`, holds: waitsS > CLUTCH_S && !open.stalled && low.value > 650 },
     ];
   },

@@ -17,13 +17,15 @@ export const stepper: Lesson = {
   ],
   wrong: { ...side, name: 'stepper', set: [] },
   right: { file: 'load', name: 'solenoid', set: [] },
-  tell: ({ wrong: { trace: steps, scored }, right: { trace: pulses, scored: scoredPulses } }) => {
-    const soon = ON_S + 0.3;
+  tell: ({ wrong: { trace: steps, scored, scenario: { valve } }, right: { trace: pulses, scored: scoredPulses } }) => {
+    if (valve.kind !== 'stepper') throw new RangeError('this lesson is about a stepper');
+    const afterS = 0.3;
+    const soon = ON_S + afterS;
     const opened = (trace: typeof steps): number => at(trace, 'openingPct', soon) - at(trace, 'openingPct', ON_S - 0.1);
     const filled = (trace: typeof steps): number => at(trace, 'mapKpa', soon) - at(trace, 'mapKpa', ON_S - 0.1);
     return [
-      { atS: soon, says: `0.3 s after the load the stepper has opened by ${n(opened(steps), 1)} %, the solenoid by ${n(opened(pulses), 1)}.`, holds: opened(steps) < opened(pulses) },
-      { atS: soon, says: `That is not the motor: it could have made ${n(0.3 * 160)} of its 200 steps by then. It is that the integral alone has not asked for more.`, holds: opened(steps) < 10 },
+      { atS: soon, says: `${n(afterS, 1)} s after the load the stepper has opened by ${n(opened(steps), 1)} %, the solenoid by ${n(opened(pulses), 1)}.`, holds: opened(steps) < opened(pulses) },
+      { atS: soon, says: `That is not the motor: it could have made ${n(afterS * valve.rate)} of its ${n(valve.steps)} steps by then. It is that the integral alone has not asked for more.`, holds: opened(steps) < (50 * afterS * valve.rate) / valve.steps },
       { atS: soon, says: `The manifold has risen by ${n(filled(steps), 1)} kPa with the stepper and by ${n(filled(pulses), 1)} with the solenoid; torque follows.`, holds: filled(steps) < filled(pulses) },
       { atS: null, says: `Deepest sag: ${n(scored.metrics.sagRpm!)} rpm with the stepper, ${n(scoredPulses.metrics.sagRpm!)} with the solenoid.`, holds: scored.metrics.sagRpm! > 1.1 * scoredPulses.metrics.sagRpm! },
       { atS: null, says: `In steady idle the stepper stands still (${n(scored.metrics.valveTravelPctPerS ?? 0, 1)} % a second): its dead band lets whole steps rest.`, holds: (scored.metrics.valveTravelPctPerS ?? 1) < 0.05 },

@@ -4,6 +4,10 @@
  * Charge moves smoothly and is filed at the start of its step. Spark is held from tick to tick: each step's is filed at the
  * middle of its crank angle, so that the straight line between readings is a ramp centred on the moment of the step, and the
  * impulse of torque that comes of it is right to O(step²).
+ *
+ * The newest reading lies a step behind the present angle for the charge and half a step for the spark. A delay of less than
+ * two steps, or one and a half, asks for later ones at the step's end and is given the newest: late by what is missing.
+ * Half a turn of a four at 800 rpm is 37 steps of 1 ms; 45° of an engine of sixteen reaches the limit of the spark at 5000 rpm.
  */
 import { createDelayLine } from '../numerics/delay-line.js';
 import { ANGLE, OMEGA, type PlantInputs } from './types.js';
@@ -16,6 +20,9 @@ export const GIVEN = 3;
 export const DELAY_READINGS = 4096;
 
 export interface Delays {
+  /** The delays, rad; 0 for none. */
+  readonly chargeDelay: number;
+  readonly sparkDelay: number;
   /** From place `GIVEN` the charge that burns, kg, and the spark that fires, rad, at the step's start, middle and end. */
   readonly charge: Float64Array;
   readonly spark: Float64Array;
@@ -39,6 +46,8 @@ export function createDelays(charge: number, spark: number, step: number, state:
   const drawn = new Float64Array(7);
   const fired = new Float64Array(7);
   return {
+    chargeDelay: charge,
+    sparkDelay: spark,
     charge: drawn,
     spark: fired,
     fill(mass, advance) {

@@ -15,6 +15,7 @@ import { createPlant } from '../../src/plant/plant.js';
 import { OMEGA, type Plant, PRESSURE } from '../../src/plant/types.js';
 import { loadScenario } from '../../src/scenario/index.js';
 import { DEG, five, fiveValve } from './engines.js';
+import { expectPrinted, shown } from './printed.js';
 
 const LOAD = 1000 / 0.7;
 
@@ -31,12 +32,16 @@ function fiveAt(airPct: number, sparkDeg: number, power: number, step = 0.001, d
 const speedOf = (plant: Plant): number => findRoot((omega) => plant.trimAt(omega).air - plant.inputs.air, 80, 300, 1e-11);
 
 describe('operating points', () => {
+  const worst = { speed: 0, pressure: 0, flow: 0 };
+
   test('the saved one, within 5e-6 of speed and pressure', () => {
     const plant = fiveAt(2, -25, 0);
     plant.reset({ omega: 110, pressure: null, vehicleSpeed: null, engine: 'running' });
     for (let k = 0; k < 60_000; k++) plant.advance();
     expect(Math.abs(plant.state[OMEGA]! / SAVED.omega - 1)).toBeLessThan(5e-6);
     expect(Math.abs(plant.state[PRESSURE]! / SAVED.pressure - 1)).toBeLessThan(5e-6);
+    const [speed, pressure] = [plant.state[OMEGA]! / SAVED.omega - 1, plant.state[PRESSURE]! / SAVED.pressure - 1];
+    expectPrinted('our own plant with the parameters of a 2.48 L five', `${shown(Math.abs(speed))} and ${shown(Math.abs(pressure))} of it`);
   });
 
   test.each([
@@ -53,6 +58,13 @@ describe('operating points', () => {
     plant.reset({ omega: got, pressure: null, vehicleSpeed: null, engine: 'running' });
     expect(Math.abs(plant.state[PRESSURE]! - pressure)).toBeLessThan(6e-4);
     expect(Math.abs(plant.observe().airIn * 1e3 - flow)).toBeLessThan(6e-7);
+    worst.speed = Math.max(worst.speed, Math.abs(got / omega - 1));
+    worst.pressure = Math.max(worst.pressure, Math.abs(plant.state[PRESSURE]! / pressure - 1));
+    worst.flow = Math.max(worst.flow, Math.abs((plant.observe().airIn * 1e3) / flow - 1));
+  });
+
+  test('the errors of those are the ones printed', () => {
+    expectPrinted('our own plant with the parameters of a 2.48 L five', `speed ${shown(worst.speed)}, pressure ${shown(worst.pressure)}, flow ${shown(worst.flow)}`);
   });
 
   test('friction is 0.3435 bar of mean effective pressure and pumping 0.764 bar', () => {
@@ -94,11 +106,15 @@ function loadStepError(delayed: boolean, step: number): number {
 describe('load step (computed)', () => {
   // The table gives pressures to 1 mPa: half of that is 2e-8 of the lowest, and all that is left where the step is fine.
   test('not delayed: to every digit given with steps of 1 ms', () => {
-    expect(loadStepError(false, 0.001)).toBeLessThan(3e-8);
+    const error = loadStepError(false, 0.001);
+    expect(error).toBeLessThan(3e-8);
+    expectPrinted('the same, 1 kW', `${shown(error)} without`);
   });
 
   test('delayed by 360° of crank: within 1e-7 with steps of 1 ms, to every digit given with 0.05 ms', () => {
-    expect(loadStepError(true, 0.001)).toBeLessThan(1e-7);
+    const error = loadStepError(true, 0.001);
+    expect(error).toBeLessThan(1e-7);
+    expectPrinted('the same, 1 kW', `${shown(error)} with the delay at 1 ms`);
     expect(loadStepError(true, 5e-5)).toBeLessThan(3e-8);
   });
 });

@@ -8,6 +8,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { stepMetrics } from '../../src/score/step.js';
+import { expectPrinted, shown } from './printed.js';
 
 interface Row {
   readonly zeta: number;
@@ -36,6 +37,9 @@ test('the table spans ζ = 0.1 … 0.9 and agrees with the closed forms', () => 
   }
 });
 
+/** Largest errors of all steps and all ζ. */
+const worst = { overshoot: 0, time: 0, settling: 0 };
+
 describe.each([
   { name: 'from 0 to 1', initial: 0, final: 1 },
   { name: 'downwards, from 950 to 800', initial: 950, final: 800 },
@@ -54,13 +58,23 @@ describe.each([
     expect(Math.abs((got.peakTimeS as number) - tp)).toBeLessThan(STEP_S * STEP_S);
     expect(Math.abs((got.riseTimeS as number) - tr1090)).toBeLessThan(STEP_S * STEP_S);
     expect(got.undershootPct).toBeLessThan(1e-9);
+    worst.overshoot = Math.max(worst.overshoot, Math.abs((got.overshootPct as number) - os_pct));
+    worst.time = Math.max(worst.time, Math.abs((got.peakTimeS as number) - tp), Math.abs((got.riseTimeS as number) - tr1090));
   });
 
   test.each(rows)('settles as ζ = $zeta does, and inside its envelope', ({ zeta, ts5, ts2, ts1 }) => {
     for (const [band, exact] of [[5, ts5], [2, ts2], [1, ts1]] as const) {
       const settled = metrics(zeta, band).settlingTimeS as number;
       expect(Math.abs(settled - exact)).toBeLessThan(4 * STEP_S * STEP_S);
+      worst.settling = Math.max(worst.settling, Math.abs(settled - exact));
       expect(settled).toBeLessThanOrEqual(-Math.log((band / 100) * Math.sqrt(1 - zeta * zeta)) / zeta + 1e-4);
     }
   });
+});
+
+test('the errors of those are the ones printed', () => {
+  expectPrinted(
+    'overshoot, peak, rise and settling times',
+    `overshoot ${shown(worst.overshoot)} %, peak and rise time ${shown(worst.time)}, settling time ${shown(worst.settling)} of 1/ω_n`,
+  );
 });

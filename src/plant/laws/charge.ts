@@ -11,7 +11,7 @@
 import { pow } from '../../numerics/elementary.js';
 import { createTable } from '../../numerics/table.js';
 import { flag, own, si } from '../../parameter/table.js';
-import { type ChargeLaw, defineLaw } from './law.js';
+import { type ChargeLaw, checkPolynomial, defineLaw } from './law.js';
 
 /** Lowest pressure ratio of the table; below it the power runs straight on, where no charge would be left in any case. */
 const LOWEST = 0.02;
@@ -28,6 +28,7 @@ export const residualCharge = defineLaw<ChargeLaw>()({
   },
   create(settings, basics) {
     const { filling, fillingSpeed, fillingSpeed2, kappa, fuelVapour } = settings;
+    checkPolynomial('engine.charge.filling', [filling, fillingSpeed, fillingSpeed2], false);
     const { displacement, compressionRatio, manifoldTemperature, exhaustPressure, ambient, stoichiometric } = basics;
     const exponent = 1 - 1 / kappa;
     const power = createTable(

@@ -4,7 +4,7 @@
  * A mean effective pressure f over the swept volume is a torque f·V_d/(4π).
  */
 import { own, si } from '../../parameter/table.js';
-import { defineLaw, type FrictionLaw } from './law.js';
+import { checkPolynomial, defineLaw, type FrictionLaw } from './law.js';
 
 const FOUR_PI = 4 * Math.PI;
 
@@ -19,6 +19,7 @@ export const rubbingFriction = defineLaw<FrictionLaw>()({
     fmepSpeed2: si({ unit: 'bar s^2', default: 3e-6, min: -1e-4, max: 1e-4, meaning: 'its rise with the square of the crank speed', source: 'assumed: 0.03 bar at 1000 rpm' }),
   },
   create(settings, basics) {
+    checkPolynomial('engine.friction.fmep', [settings.fmep / 1e5, settings.fmepSpeed / 1e5, settings.fmepSpeed2 / 1e5], true);
     const k = {
       constant: torqueOf(settings.fmep, basics.displacement),
       linear: torqueOf(settings.fmepSpeed, basics.displacement),
@@ -37,6 +38,7 @@ export const polynomialFriction = defineLaw<FrictionLaw>()({
   },
   create(settings) {
     const { torque, torqueSpeed, torqueSpeed2 } = settings;
+    checkPolynomial('engine.friction.torque', [torque, torqueSpeed, torqueSpeed2], true);
     return (omega, thickness) => thickness * (torque + omega * (torqueSpeed + omega * torqueSpeed2));
   },
 });

@@ -76,3 +76,28 @@ export const defineLaw =
   <L>() =>
   <const T extends Table>(definition: LawDefinition<L, T>): LawDefinition<L, T> =>
     definition;
+
+/**
+ * A law must make sense from standstill to this crank speed, rad/s: 3000 rpm. A fit to an idle tells little of what lies beyond,
+ * and may well fall there.
+ */
+const FASTEST = 100 * Math.PI;
+
+/** Least of c₀ + c₁ω + c₂ω² over that range, and the crank speed that has it. */
+function leastOf(c0: number, c1: number, c2: number): { readonly value: number; readonly omega: number } {
+  const at = (omega: number) => ({ value: c0 + omega * (c1 + omega * c2), omega });
+  const turn = c2 === 0 ? 0 : Math.min(FASTEST, Math.max(0, -c1 / (2 * c2)));
+  return [at(0), at(FASTEST), at(turn)].reduce((least, other) => (other.value < least.value ? other : least));
+}
+
+/**
+ * Refuses a friction that somewhere drives the crank, or a filling that somewhere draws nothing.
+ *
+ * @param c the three coefficients of a polynomial in the crank speed   @param zero whether it may be zero
+ * @throws RangeError that names the key
+ */
+export function checkPolynomial(key: string, c: readonly [number, number, number], zero: boolean): void {
+  const { value, omega } = leastOf(...c);
+  if (zero ? value >= 0 : value > 0) return;
+  throw new RangeError(`${key}: its polynomial comes to ${Number(value.toPrecision(3))} at ${Math.round((omega * 30) / Math.PI)} rpm; it must ${zero ? 'not fall below zero' : 'stay above zero'} from 0 to 3000 rpm`);
+}
