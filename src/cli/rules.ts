@@ -46,7 +46,7 @@ export async function rules(file: string, options: RulesCommand, terminal: Termi
   terminal.out([
     ...words([title, 'The plant as the air loop sees it: valve, manifold, crank, both delays, sensor and hold.']), '',
     ...processTables(result.seen, unit, terminal.layout), '',
-    ...words(relayLine(result.seen, unit)), '',
+    ...(result.seen.relay === null ? [] : [...words(relayLine(result.seen, unit)), '']),
     ...rulesTable(result, unit, scale, terminal.layout), '',
     ...words(rulesWords(result)), ...words([cautionLine()]),
   ]);

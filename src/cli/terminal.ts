@@ -1,6 +1,8 @@
 /** The terminal: the only place that prints, and what is known of it. */
 import pc from 'picocolors';
 import { clean, wrap } from '../report/text.js';
+import { EXIT } from './failure.js';
+import { reason } from './files.js';
 
 export interface Terminal {
   /** Room for a page: lines and their width; and whether it may be coloured. */
@@ -36,12 +38,13 @@ export function createTerminal(): Terminal {
 /** A sentence in as many lines as it takes, with nothing in it that a terminal would act on: titles are anyone's. */
 export const sentence = (text: string, { layout }: Pick<Terminal, 'layout'>): readonly string[] => wrap(clean(text), layout.columns, 2);
 
-/** A reader that goes away (`| head`) ends the program quietly. */
+/** A reader that goes away (`| head`) ends the program quietly; an output that cannot be written ends it with a word why. */
 export function endWithReader(): void {
   for (const stream of [process.stdout, process.stderr]) {
     stream.on('error', (error: NodeJS.ErrnoException) => {
       if (error.code === 'EPIPE') process.exit(process.exitCode ?? 0);
-      throw error;
+      if (stream === process.stdout) process.stderr.write(`standard output: cannot be written: ${reason(error)}\n`);
+      process.exit(EXIT.badInput);
     });
   }
 }

@@ -74,6 +74,14 @@ function nothing(result: TuneResult, file: string, terminal: Terminal): number {
   const closest = result.spark?.closest ?? result.air.closest;
   const run = closest?.finish?.runs.find(({ stalled }) => stalled);
   const where = run === undefined ? '' : ` The last one standing stalls in ${result.drills[run.run % result.drills.length]}, ${result.corners[Math.floor(run.run / result.drills.length)]}.`;
+  if (closest !== null && !Number.isFinite(closest.msNominal)) {
+    const alone = result.margins.before.engineUnstablePoles > 0 ? ' The engine alone is unstable: left to itself it swings, and the swing grows.' : '';
+    throw new BadInput([
+      ...sentence(`${file}  none of ${result.spent.sets} sets of gains makes the loop stable as described.${alone}${where}`, terminal),
+      ...sentence('Look at the idle itself: a higher target, a heavier crank or a smaller plenum damps its swing, which tickover margins shows.', terminal),
+      'nothing was tuned',
+    ]);
+  }
   throw new BadInput([
     ...sentence(`${file}  every one of ${result.spent.sets} sets of gains stalls the engine.${where}`, terminal),
     ...sentence('Gains cannot mend that: look at the base air, the load air, the entry window and the start (tickover setup computes them), or leave the drill out.', terminal),

@@ -49,7 +49,7 @@ export function processTables(seen: ProcessSeen, unit: AirUnit, layout: Pick<Lay
     heads: [{ head: 'ultimate point', align: 'left', names: true }, { head: 'gain', unit: `${unit}/rpm` }, { head: 'period', unit: 's' }],
     rows: [
       ['linear loop', ...(point === null ? [absent(ultimate.reason), absent(ultimate.reason)] : [three(point.gain), three(point.periodS)])],
-      ['relay, simulated', ...(relay?.gain == null || relay.periodS === null ? [absent(relay?.reason), absent(relay?.reason)] : [three(relay.gain), three(relay.periodS)])],
+      ['relay, simulated', ...(relay?.gain == null || relay.periodS === null ? [absent(relay === null ? ultimate.reason : relay.reason), absent(relay === null ? ultimate.reason : relay.reason)] : [three(relay.gain), three(relay.periodS)])],
     ],
   });
   return [...fits, '', ...points];
@@ -57,7 +57,8 @@ export function processTables(seen: ProcessSeen, unit: AirUnit, layout: Pick<Lay
 
 /** What the relay did, in words. */
 export function relayLine({ relay, ultimate: { point } }: ProcessSeen, unit: AirUnit): readonly string[] {
-  if (relay === null || relay.gain === null || relay.swing === null || point === null) return relay === null ? [] : [`Relay: ${relay.reason ?? 'no swing'}.`];
+  if (relay === null) return [];
+  if (relay.gain === null || relay.swing === null || point === null) return [`Relay: ${relay.reason ?? 'no swing'}.`];
   const off = 100 * (relay.gain / point.gain - 1);
   return [
     `Relay: ±${three(relay.amplitude)} ${unit === 'step' ? 'steps' : unit} of air swings the simulated engine by ±${three(relay.swing)} rpm; its gain, taken from that as if it were a sine, is ${formatNumber(Math.abs(Math.round(off)))} % ${off < 0 ? 'below' : 'above'} the linear loop’s.`,
@@ -118,11 +119,18 @@ export function rulesWords({ tried, drills, seen }: RulesResult): readonly strin
   const robust = able.filter(({ margins }) => (margins?.worstMs ?? Number.POSITIVE_INFINITY) <= 1.6);
   const calm = robust.reduce<RuleTried | null>((a, b) => (a === null || (b.outcome?.score as number) < (a.outcome?.score as number) ? b : a), null);
   const notes = [seen.first, seen.second, seen.integrating].flatMap((fit) => ('note' in fit && fit.note !== null ? [`Note: ${fit.note}.`] : []));
+  const reasons = [...new Set(refused.map(({ row }) => row.reason))];
   return [
-    ...refused.map(({ row }) => `${row.name} does not apply: ${row.reason}.`),
+    ...reasons.map((reason) => {
+      const names = refused.filter(({ row }) => row.reason === reason).map(({ row }) => row.name);
+      if (names.length === tried.length - 1) return `None of the rules applies: ${reason}.`;
+      return `${names.join(', ')} ${names.length === 1 ? 'does' : 'do'} not apply: ${reason}.`;
+    }),
     ...notes,
-    ...(best === null ? ['No rule holds the engine in every drill.'] : [`Best score of the rules on ${plural(drills.length, 'drill')}: ${best.row.name}.`]),
+    ...(best === null ? (refused.length === tried.length - 1 ? [] : ['No rule gives a stable loop that holds the engine in every drill.']) : [`Best score of the rules on ${plural(drills.length, 'drill')}: ${best.row.name}.`]),
     ...(calm !== null && calm !== best ? [`Best of those with Ms up to 1.6: ${calm.row.name}.`] : calm === null && best !== null ? ['None of them keeps Ms to 1.6, which leaves room for an engine other than described.'] : []),
-    'Rules are made for one loop about one point. They know nothing of limits, entry or stalls: tickover tune starts from them.',
+    seen.unstable === null
+      ? 'Rules are made for one loop about one point. They know nothing of limits, entry or stalls: tickover tune starts from them.'
+      : 'Rules are made from a plant that holds itself. Look at that first: tickover margins shows how fast the swing grows, and tickover margins --spark-limit how much spark trim there may be.',
   ];
 }

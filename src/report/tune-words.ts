@@ -141,6 +141,7 @@ export function tuneWords(result: TuneResult): readonly string[] {
   const on = searched.corners.length * searched.drills.length;
   const all = corners.length * drills.length;
   return [
+    ...(result.margins.before.engineUnstablePoles > 0 ? ['The engine alone is unstable at this idle: left to itself it swings, and the swing grows. Only the loop holds it, so too little gain is as bad as too much.'] : []),
     ...sparkWords(result),
     ...(judged === null ? [] : [deciding(result, judged), ...ruleWords(result, judged), ...integralWords(result), reason(result, judged)]),
     `Spent: ${plural(spent.sets, 'set')} of gains, ${plural(spent.runs, 'run')}, ${formatNumber(Math.round(spent.simulatedS))} simulated seconds${on < all ? `; searched on ${on} of ${all} runs, the ones that decide, and proven on all` : ''}.`,

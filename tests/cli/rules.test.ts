@@ -30,12 +30,31 @@ test('gives gains in the reader’s numbers, and everything as one object', asyn
   expect(zn.outcome!.score).toBeGreaterThan(0);
 });
 
+describe('a plant that does not hold itself', () => {
+  test('has no fit, no ultimate point and no rule, and the page says why', async () => {
+    const unstable = put('unstable.yaml', `${SHORT}engine: {inertia: 0.05}\ncontroller: {target: [[80, 400]]}\n`);
+    const { code, out } = await tickover(['rules', unstable]);
+    expect(code).toBe(0);
+    const text = out.replace(/\s+/g, ' ');
+    expect(text).toContain('None of the rules applies: the engine alone is unstable: left to itself it swings, and the swing grows.');
+    expect(out).toMatch(/^one lag +–/m);
+    expect(out).not.toMatch(/^SIMC PI /m);
+    await refused(['tune', unstable, '--uncertainty', 'none', '--budget', '300'], /none of \d+ sets of gains makes\s+the\s+loop\s+stable\s+as\s+described\.\s+The\s+engine\s+alone\s+is\s+unstable/);
+  });
+
+  test('is told too where the spark trim makes it hunt', async () => {
+    const { out } = await tickover(['rules', short, '--set', 'controller.spark.rate=3']);
+    expect(out.replace(/\s+/g, ' ')).toContain('None of the rules applies: the spark trim makes the engine hunt, whatever the air does: its rate is too large.');
+  });
+});
+
 describe('bad input', () => {
   test.each([
     [['rules', 'nowhere.yaml'], /nowhere\.yaml/],
     [['rules', short, '--set', 'controller.hold=22'], /controller\.hold: the air command is held/],
     [['rules', short, '--gain-scale', 'kp=no'], /--gain-scale/],
     [['rules', short, '--set', 'controller.clamp.highest=10'], /no idle/],
+    [['rules', short, '--set', 'valve.size.flow=1 g/s'], /needs more air than the valve gives wide open/],
   ])('%j', async (args, message) => {
     await refused(args, message);
   });

@@ -2,7 +2,7 @@
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, test } from 'vitest';
-import { build, BUILD_MS, expectWithin, refused, scratch, SHORT, tickover } from './tickover.js';
+import { build, BUILD_MS, expectWithin, refused, scratch, shell, SHORT, tickover } from './tickover.js';
 
 beforeAll(build, BUILD_MS);
 const { path: folder, put } = scratch();
@@ -189,6 +189,19 @@ describe.concurrent('--vary', () => {
     expect(rows.map(({ score }) => score === null).filter(Boolean)).toHaveLength(1);
     expect(rows.find(({ score }) => score === null)!.reason).toMatch(/must not lie above/);
   });
+});
+
+test.skipIf(!existsSync('/dev/full'))('an output that takes nothing more ends it with a word and 2; a reader that goes away, quietly', async () => {
+  const line = `$TICKOVER sweep ${short} --vary engine.inertia=0.1,0.2`;
+  const full = await shell(`${line} > /dev/full`);
+  expect([full.code, full.err]).toEqual([2, 'standard output: cannot be written: the disk is full\n']);
+  const gone = await shell(`${line} | head -1 > /dev/null; exit \${PIPESTATUS[0]}`);
+  expect([gone.code, gone.err]).toEqual([0, '']);
+});
+
+test('more workers than there are cores, or cells, give the same page', async () => {
+  const [one, many] = await Promise.all(['1', '64'].map((jobs) => tickover(['sweep', short, '--vary', 'engine.inertia=0.1,0.2', '--jobs', jobs])));
+  expect(many).toEqual(one);
 });
 
 test('nothing of a progress bar reaches a pipe', async () => {

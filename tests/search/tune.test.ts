@@ -49,6 +49,21 @@ describe('sensitivity of many gain sets', () => {
   });
 });
 
+describe('a swing that is hardly damped', () => {
+  test('has its narrow peak found between two frequencies', async () => {
+    const [scenario] = (await readSuite(LOADS.replace('base: [[80, 22]]', 'base: [[80, 22]], target: [[80, 470]]').concat('engine: { inertia: 0.05 }\n'))) as [Scenario];
+    for (const gains of [
+      { [GAIN_KEYS.kp]: 0.000102, [GAIN_KEYS.ki]: 0.000239, [GAIN_KEYS.kd]: 0, [GAIN_KEYS.rate]: 0.0111 },
+      { [GAIN_KEYS.kp]: 0.0001, [GAIN_KEYS.ki]: 0.0001, [GAIN_KEYS.kd]: 0, [GAIN_KEYS.rate]: 0.008 },
+    ]) {
+      const quick = createSensitivity(scenario).of(put(scenario, gains).controller);
+      const exact = idleMargins(linearIdleOf(put(scenario, gains)));
+      expect(exact.worstMs).not.toBeNull();
+      expect(Math.abs(quick.ms / (exact.worstMs as number) - 1)).toBeLessThan(0.005);
+    }
+  });
+});
+
 describe('the race', () => {
   const course = async (): Promise<RaceCourse> => {
     const scenarios = await loads();

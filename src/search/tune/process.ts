@@ -2,7 +2,9 @@
 import {
   type DelayFit, fitIntegrating, fitLag, type IntegratingProcess, type LagProcess, type RelayResult, type Ultimate, ultimateOf,
 } from '../../linear/index.js';
-import type { LinearIdle } from '../../linear/idle.js';
+import { idleLoop, type LinearIdle } from '../../linear/idle.js';
+import { unstableEnginePoles } from '../../linear/idle-engine.js';
+import { marginsOf } from '../../linear/margins.js';
 import type { Scenario } from '../../scenario/index.js';
 import { relayOnEngine } from './relay.js';
 import { airProcess } from './sensitivity.js';
@@ -11,6 +13,8 @@ import { airProcess } from './sensitivity.js';
 export type Fitted<Model> = DelayFit<Model> | { readonly model: null; readonly reason: string };
 
 export interface ProcessSeen {
+  /** Why what the air loop sees is no stable plant: then there is nothing to fit, and no ultimate point. Null where it is one. */
+  readonly unstable: string | null;
   readonly first: Fitted<LagProcess>;
   readonly second: Fitted<LagProcess>;
   readonly integrating: Fitted<IntegratingProcess>;
@@ -40,15 +44,26 @@ export const idlingScenario = (scenario: Scenario): Scenario => ({
   },
 });
 
+/** Why the engine, its spark trim at work as it is set, does not hold itself; null where it does. */
+function unstableReason(idle: LinearIdle): string | null {
+  const alone = unstableEnginePoles(idle.engine);
+  if (!idle.controller.sparkActs) return alone === 0 ? null : 'the engine alone is unstable: left to itself it swings, and the swing grows';
+  if (marginsOf(idleLoop(idle, 'spark'), { openLoopUnstablePoles: alone }).unstablePoles === 0) return null;
+  return alone === 0 ? 'the spark trim makes the engine hunt, whatever the air does: its rate is too large' : 'the engine alone is unstable, and the spark trim does not hold it';
+}
+
 /** @param withRelay whether the relay experiment is run as well */
 export function processSeen(scenario: Scenario, idle: LinearIdle, withRelay: boolean): ProcessSeen {
   const source = airProcess(idle);
-  const ultimate = ultimateOf(source);
+  const unstable = unstableReason(idle);
+  const fit = <Model>(work: () => DelayFit<Model>): Fitted<Model> => (unstable === null ? fitted(work) : { model: null, reason: unstable });
+  const ultimate = unstable === null ? ultimateOf(source) : { point: null, reason: unstable };
   const slow = source.at(source.from);
   return {
-    first: fitted(() => fitLag(source, 1)),
-    second: fitted(() => fitLag(source, 2)),
-    integrating: fitted(() => fitIntegrating(source)),
+    unstable,
+    first: fit(() => fitLag(source, 1)),
+    second: fit(() => fitLag(source, 2)),
+    integrating: fit(() => fitIntegrating(source)),
     ultimate,
     relay: withRelay && ultimate.point !== null ? relayOnEngine(idlingScenario(scenario), ultimate.point.gain) : null,
     rpmPerAir: Math.hypot(slow.re, slow.im),

@@ -39,7 +39,7 @@ export function ruleRows({ first, second, integrating, ultimate, relay }: Proces
     return ultimate.point;
   };
   const swung = () => {
-    if (relay === null || relay.gain === null || relay.periodS === null) throw new RangeError(relay?.reason ?? 'no relay experiment');
+    if (relay === null || relay.gain === null || relay.periodS === null) throw new RangeError(relay === null ? (ultimate.reason ?? 'no relay experiment') : (relay.reason ?? 'the relay makes no swing'));
     return { gain: relay.gain, periodS: relay.periodS };
   };
   return [

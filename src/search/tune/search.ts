@@ -37,6 +37,8 @@ const POPULATION = 8;
 /** Shares of the budget: each run of CMA-ES, the rest for simplices. */
 const GLOBAL = 0.3;
 const SIMPLICES = 3;
+/** Sets looked at one after the other of which none was worth a run: the search is then over, since looks spend nothing. */
+const MOST_LOOKS = 800;
 const EDGE = 0.08;
 /** How far apart, in places, simplices begin. */
 const APART = 0.12;
@@ -69,7 +71,12 @@ export async function search({ referee, variables, starts, runs, budgetS, seed, 
   let closest: Judged | null = null;
   const box = { lower: variables.map(() => 0), upper: variables.map(() => 1) };
   const since = referee.spent().simulatedS;
-  const left = (share: number): boolean => referee.spent().simulatedS - since < share * budgetS && !signal?.aborted;
+  const looks = { runs: -1, since: 0 };
+  const left = (share: number): boolean => {
+    const { simulatedS, runs: made, sets } = referee.spent();
+    if (made !== looks.runs) [looks.runs, looks.since] = [made, sets];
+    return simulatedS - since < share * budgetS && sets - looks.since < MOST_LOOKS && !signal?.aborted;
+  };
 
   /** Costs of sets, given up where they cannot come near the best; null when cut off. */
   async function judge(sets: readonly (readonly number[])[]): Promise<readonly number[] | null> {

@@ -6,7 +6,7 @@
 import type { ControllerSettings } from '../../controller/parameters.js';
 import { add, type Complex, complex, divide, magnitude } from '../../linear/complex.js';
 import { linearController } from '../../linear/idle-controller.js';
-import { exponential, unstableEnginePoles } from '../../linear/idle-engine.js';
+import { enginePoles, exponential, unstableEnginePoles } from '../../linear/idle-engine.js';
 import { idleMargins, linearIdleOf, type LinearIdle } from '../../linear/idle.js';
 import { loopsAt, type SampledPlant } from '../../linear/idle-loops.js';
 import { nyquistVerdict } from '../../linear/nyquist.js';
@@ -27,11 +27,27 @@ export interface Sensitivity {
 
 export type SensitivityOf = (controller: ControllerSettings) => Sensitivity;
 
+/** Damping below which an engine's own swing makes a peak too narrow for the common frequencies. */
+const LIGHTLY = 0.2;
+/** Frequencies on either side of such a swing, half its damping apart; a damping below the least counts as that. */
+const BESIDE = 20;
+const LEAST_DAMPING = 2e-3;
+
+/** Frequencies around what the engine itself hardly damps: so little gain leaves the closed loop's peak there too. */
+const besideSwings = ({ engine }: LinearIdle): readonly number[] =>
+  enginePoles(engine).flatMap((pole) => {
+    const natural = magnitude(pole);
+    const damping = Math.abs(pole.re) / natural;
+    if (pole.im === 0 || damping > LIGHTLY) return [];
+    return Array.from({ length: 2 * BESIDE + 1 }, (_, i) => natural * (1 + ((i - BESIDE) / 2) * Math.max(damping, LEAST_DAMPING)));
+  });
+
 /** The sampled plant of an idle along its frequencies. */
 export function sampledPlantOf(idle: LinearIdle): { readonly omegas: readonly number[]; readonly plants: readonly SampledPlant[] } {
   const top = Math.PI / idle.controller.periodS;
   const count = Math.ceil(PER_DECADE * Math.log10(top / LOWEST));
-  const omegas = Array.from({ length: count + 1 }, (_, i) => (i === count ? top : LOWEST * (top / LOWEST) ** (i / count)));
+  const common = Array.from({ length: count + 1 }, (_, i) => (i === count ? top : LOWEST * (top / LOWEST) ** (i / count)));
+  const omegas = [...common, ...besideSwings(idle).filter((omega) => omega > LOWEST && omega < top)].sort((a, b) => a - b);
   return { omegas, plants: omegas.map((omega) => idle.plant(omega)) };
 }
 
@@ -40,6 +56,32 @@ export const withGains = (idle: LinearIdle, controller: ControllerSettings): Lin
   ...idle,
   controller: linearController(controller, idle.equilibrium.omega * RPM),
 });
+
+/** A peak whose neighbours lie lower than this share of it is looked at more closely, in so many pieces a side. */
+const STEEP = 0.98;
+const PIECES = 8;
+
+/**
+ * The highest of a course. A swing that is hardly damped makes a peak between two of its frequencies: so a steep one is looked
+ * at in between, and the top taken from the parabola of 1/|S|², which is one near a lightly damped pole.
+ */
+function peakOf(omegas: readonly number[], sizes: readonly number[], at: (omega: number) => number): number {
+  const top = sizes.reduce((best, size, i) => (size > (sizes[best] as number) ? i : best), 0);
+  const [before, peak, after] = [sizes[top - 1], sizes[top] as number, sizes[top + 1]];
+  if (before === undefined || after === undefined || Math.min(before, after) >= STEEP * peak) return peak;
+  const [left, middle, right] = [omegas[top - 1], omegas[top], omegas[top + 1]] as [number, number, number];
+  const fine = Array.from({ length: 2 * PIECES + 1 }, (_, i) => (i <= PIECES ? left + (i / PIECES) * (middle - left) : middle + (i / PIECES - 1) * (right - middle)));
+  const squares = fine.map((omega) => 1 / at(omega) ** 2);
+  const low = squares.reduce((best, value, i) => (value < (squares[best] as number) ? i : best), 0);
+  const ends = [squares[low - 1], squares[low + 1]];
+  if (ends[0] === undefined || ends[1] === undefined) return Math.max(peak, 1 / Math.sqrt(squares[low] as number));
+  const [x0, x1, x2] = [fine[low - 1], fine[low], fine[low + 1]] as [number, number, number];
+  const [y0, y1, y2] = [ends[0], squares[low] as number, ends[1]];
+  const slopes = [(y1 - y0) / (x1 - x0), (y2 - y1) / (x2 - x1)] as const;
+  const bend = (slopes[1] - slopes[0]) / (x2 - x0);
+  const lowest = bend > 0 ? y1 - (slopes[0] + bend * (x1 - x0)) ** 2 / (4 * bend) : y1;
+  return lowest > 0 ? Math.max(peak, 1 / Math.sqrt(lowest)) : 1 / Math.sqrt(y1);
+}
 
 /**
  * What gives the sensitivity of any gains at a scenario's idle.
@@ -54,16 +96,16 @@ export function createSensitivity(scenario: Scenario): { readonly idle: LinearId
     const parts = withGains(idle, controller);
     const { airActs, sparkActs, integrates } = parts.controller;
     if (!airActs && !sparkActs) return { stable: unstable === 0, ms: 1 };
-    const points: { omega: number; loop: Complex }[] = [];
-    let worst = 0;
-    omegas.forEach((omega, i) => {
-      const { air, spark } = loopsAt(parts, complex(0, omega), plants[i] as SampledPlant);
-      const loop = add(air, spark);
-      points.push({ omega, loop });
-      const left = magnitude(add(ONE, loop));
+    const both = airActs && sparkActs;
+    const sensitivityAt = ({ air, spark }: { readonly air: Complex; readonly spark: Complex }): number => {
+      const left = magnitude(add(ONE, add(air, spark)));
       // at an actuator's own break the other loop is closed: S = (1 + L_other)/(1 + L_air + L_spark)
-      worst = Math.max(worst, 1 / left, ...(airActs && sparkActs ? [magnitude(add(ONE, spark)) / left, magnitude(add(ONE, air)) / left] : []));
-    });
+      return both ? Math.max(1, magnitude(add(ONE, spark)), magnitude(add(ONE, air))) / left : 1 / left;
+    };
+    const loops = omegas.map((omega, i) => loopsAt(parts, complex(0, omega), plants[i] as SampledPlant));
+    const points = loops.map(({ air, spark }, i) => ({ omega: omegas[i] as number, loop: add(air, spark) }));
+    const sizes = loops.map(sensitivityAt);
+    const worst = peakOf(omegas, sizes, (omega) => sensitivityAt(loopsAt(parts, complex(0, omega), idle.plant(omega))));
     const verdict = nyquistVerdict({ points, integrators: integrates ? 1 : 0, endsAtNyquist: true }, unstable);
     const stable = verdict.stable ?? idleMargins(parts).stable === true;
     return { stable, ms: stable ? worst : Number.POSITIVE_INFINITY };
