@@ -129,7 +129,7 @@ function reason(result: TuneResult, judged: Judged): string {
     ki > 0 && (kp > 0 || kd > 0) ? 'The integral carries the steady load; the proportional part answers at once, and as far as the delay from air to torque allows' : 'The integral alone carries every load, slowly enough not to overtake the delay from air to torque',
     ...(kd > 0 ? ['the derivative leans against a speed that falls before it has fallen far'] : []),
     ...(answer === 'spark' && rate > 0 ? ['the spark trim acts a firing after the error is seen, where air must fill the manifold first, so it damps the swing and lets the air gains be what the load needs'] : []),
-    ...(stepper ? ['the valve moves in whole steps and no faster than its motor: more terms would only make it step more'] : []),
+    ...(stepper ? [kp > 0 || kd > 0 ? 'whole steps swing by themselves where the dead band is too narrow for them' : 'a stepper is set on its integral by custom (--terms pi or pid asks for more)'] : []),
   ];
   return `Why: ${parts.join('; ')}. More gain would ring (Ms is held to ${limits.msNominal}, ${limits.msCorner} on a different engine); less would leave the speed down for longer.`;
 }

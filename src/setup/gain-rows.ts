@@ -19,7 +19,7 @@ function roughText({ shaken }: Found, rough: DrillPair | null): string {
 export function gainRows(found: Found, { pid }: ControllerSettings, unit: '%' | 'step', rpmPerAir: number, rough: DrillPair | null): readonly SetupRow[] {
   const stepper = unit === 'step';
   const searched = `best of ${found.cells} sets on the hardest drills; the worst left is ${found.worst}`;
-  const only = 'a stepper runs on integral with a dead band: more terms only make it step more';
+  const only = 'a stepper is set on its integral with a dead band, by custom; tickover tune --terms pid tries the others';
   const provenBy = [found.worst, ...(rough === null ? [] : [rough.name])].join('; ');
   const gain = (key: 'kp' | 'ki' | 'kd', gainUnit: string, why: string, brief: string): SetupRow => ({
     key: `controller.pid.${key}`, text: say(pid[key]), unit: gainUnit, why, brief, provenBy,

@@ -11,7 +11,7 @@ import { createReferee, type Judged } from '../../src/search/tune/referee.js';
 import { stageOf } from '../../src/search/tune/result.js';
 import { ruleRows } from '../../src/search/tune/rule-rows.js';
 import { createSensitivity } from '../../src/search/tune/sensitivity.js';
-import { GAIN_KEYS, placeOf, settingAt, type Variable } from '../../src/search/tune/space.js';
+import { GAIN_KEYS, leastIntegral, placeOf, settingAt, type Variable } from '../../src/search/tune/space.js';
 import { tune, type TuneOptions } from '../../src/search/tune/tune.js';
 import { readSuite } from './suite.js';
 
@@ -226,6 +226,15 @@ describe('tuning two short drills', () => {
     expect(stageOf(result).variables.map(({ key }) => key)).toEqual([GAIN_KEYS.ki, GAIN_KEYS.deadBand]);
     const { values } = stageOf(result).best!.judged;
     expect([values[0], values[2]]).toEqual([0, 0]);
+  });
+
+  test('the integral stays large enough to take a load over from the trim, whatever the file starts from', async () => {
+    const scenarios = (await loads()).map((scenario) => put(scenario, { [GAIN_KEYS.ki]: 0 }));
+    const scenario = put(scenarios[0] as Scenario, { [GAIN_KEYS.rate]: 0 });
+    const least = leastIntegral(processSeen(scenario, linearIdleOf(scenario), false));
+    const result = await tune(options(scenarios, { budgetS: 300, airOnly: false, terms: 'i', limits: { ...LIMITS, settlingS: null } }));
+    for (const { values } of [...result.air.found, ...(result.spark?.found ?? [])]) expect(values[result.keys.indexOf(GAIN_KEYS.ki)]).toBeGreaterThanOrEqual(least);
+    expect(least).toBeGreaterThan(0.001);
   });
 
   test('further settings are tuned beside the gains, within their range', async () => {

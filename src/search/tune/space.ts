@@ -24,6 +24,15 @@ function gainBounds({ ultimate, rpmPerAir }: ProcessSeen): { readonly kp: number
   return { kp: point.gain, ki: (4 * point.gain) / point.periodS, kd: 0.4 * point.gain * point.periodS };
 }
 
+/**
+ * The integral takes a steady load over from the trim in about 1/(ki·K): in no more than this, or the trim would hold the load
+ * for good and have nothing left for the next. Assumed.
+ */
+const HANDOVER_S = 10;
+
+/** Least integral worth having, air/(rpm s). */
+export const leastIntegral = ({ rpmPerAir }: ProcessSeen): number => typed(1 / (HANDOVER_S * rpmPerAir));
+
 /** Widest dead band worth trying, in what one step is worth, rpm at least. */
 const DEAD_BAND_STEPS = 1.5;
 const DEAD_BAND_RPM = 10;
@@ -39,9 +48,10 @@ export function variablesOf(scenario: Scenario, seen: ProcessSeen, terms: TuneTe
     const { unit = '', max = most, min = 0 } = known.get(key) ?? {};
     return { key, unit, least: Math.max(0, min), most: Math.min(max, typed(most)), square: true };
   };
+  const integral = variable(GAIN_KEYS.ki, bounds.ki);
   return [
     ...(terms === 'i' ? [] : [variable(GAIN_KEYS.kp, bounds.kp)]),
-    variable(GAIN_KEYS.ki, bounds.ki),
+    { ...integral, least: Math.min(integral.most, Math.max(integral.least, leastIntegral(seen))) },
     ...(terms === 'pid' ? [variable(GAIN_KEYS.kd, bounds.kd)] : []),
     ...(stepper ? [{ ...variable(GAIN_KEYS.deadBand, Math.max(DEAD_BAND_RPM, DEAD_BAND_STEPS * seen.rpmPerAir)), square: false }] : []),
     ...(sparkMost === null ? [] : [variable(GAIN_KEYS.rate, sparkMost)]),

@@ -20,7 +20,7 @@ import type { RuleStanding, TuneResult, TuneStage } from './result.js';
 import { type RuleRow, ruleRows, typed } from './rule-rows.js';
 import { allDrills, allRuns, cornerRuns, hardCorners, hardDrills } from './runs.js';
 import { orderOf, search } from './search.js';
-import { GAIN_KEYS, type TuneTerms, type Variable, variablesOf } from './space.js';
+import { GAIN_KEYS, leastIntegral, type TuneTerms, type Variable, variablesOf } from './space.js';
 import { runStage } from './stage.js';
 import { ratesBeside, ruleStandings, simcRate } from './standings.js';
 
@@ -118,7 +118,9 @@ export async function tune(options: TuneOptions): Promise<TuneResult> {
 
   try {
     tell('the file as it is, and the rules')(null);
-    const airStarts = [cautious(0), put(own, { ...fixed, [GAIN_KEYS.rate]: 0 }), ...setsAt(0)];
+    const ki = keys.indexOf(GAIN_KEYS.ki);
+    const integrating = (values: readonly number[]): readonly number[] => values.map((value, i) => (i === ki ? Math.max(value, leastIntegral(seen)) : value));
+    const airStarts = [cautious(0), put(own, { ...fixed, [GAIN_KEYS.rate]: 0 }), ...setsAt(0)].map(integrating);
     const first = await referee.judge(airStarts, { order: cornerRuns(referee, 0, allDrills(referee)), stopAbove: 140 });
     const ranked = first.filter((each): each is Judged => each !== null).sort((a, b) => a.cost - b.cost);
     const drills = hardDrills(referee, ranked.slice(0, 2).flatMap(({ finish }) => finish ?? []));
@@ -133,7 +135,7 @@ export async function tune(options: TuneOptions): Promise<TuneResult> {
     const airHolds = air.best?.judged.holds === true;
     if (sparkMost !== null && !(options.airOnly && airHolds) && !signal?.aborted) {
       const rates = SPARK_STARTS.map((share) => typed(share * sparkMost));
-      const starts = [...air.found.slice(0, 3).flatMap(({ values }) => rates.map((rate) => put(values, { [GAIN_KEYS.rate]: rate }))), ...rates.flatMap((rate) => [cautious(rate), ...setsAt(rate)])];
+      const starts = [...air.found.slice(0, 3).flatMap(({ values }) => rates.map((rate) => put(values, { [GAIN_KEYS.rate]: rate }))), ...rates.flatMap((rate) => [cautious(rate), ...setsAt(rate)].map(integrating))];
       const done = await runStage({ ...common, variables, starts, runs: airRuns, budgetS: SPARK * budgetS, onBest: tell('with spark trim') });
       spark = done.stage;
       if (!options.airOnly) searchedOn = done.runs;
