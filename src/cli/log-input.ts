@@ -31,13 +31,13 @@ function mappingOf({ map = [], mapping }: LogOptions): Mapping {
   return [...file.mapping.filter(({ channel }) => !named.has(channel)), ...given.mapping];
 }
 
-/** Reads a log. @throws BadInput */
-export async function openLog(file: string, options: LogOptions): Promise<Log> {
+/** Reads a log. @param mostReadings what is held at most; of a longer log the parts that tell most of an idle @throws BadInput */
+export async function openLog(file: string, options: LogOptions, mostReadings = 600_000): Promise<Log> {
   const mapping = mappingOf(options);
   try {
     if (statSync(file).isDirectory()) throw new BadInput([`${file}: is a folder; a log is wanted`]);
     const { from, to } = options;
-    return await readLog(createReadStream(file), { name: file, mapping, ...(from === undefined ? {} : { fromS: from }), ...(to === undefined ? {} : { toS: to }) });
+    return await readLog(createReadStream(file), { name: file, mapping, mostReadings, ...(from === undefined ? {} : { fromS: from }), ...(to === undefined ? {} : { toS: to }) });
   } catch (error) {
     if (error instanceof LogError) throw new BadInput([...error.problems.map(told), 'nothing was fitted or run']);
     if ((error as NodeJS.ErrnoException).code !== undefined) throw new BadInput([`${file}: cannot be read: ${(error as NodeJS.ErrnoException).code === 'ENOENT' ? 'there is no such file' : reason(error)}`]);

@@ -1,9 +1,9 @@
-/** Even grids from uneven, held and broken readings; bounded memory; cells. */
+/** Even grids from uneven, held and broken readings; cells. */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { resample, type Stretch } from '../../src/identify/log/index.js';
 import { isNothing, numberOf, readingOf } from '../../src/identify/log/cells.js';
-import { idle, read, rows, said, table, times, values } from './logs.js';
+import { idle, read, rows, said, table } from './logs.js';
 
 const column = (stretch: Stretch | undefined, name: string): number[] => [...(stretch?.columns.get(name as 'speed')?.values ?? [])];
 
@@ -80,24 +80,6 @@ describe('a resampled log', () => {
     const log = await read(table('Time,RPM', 60, (k) => [k, 800 + (k % 2)]));
     expect(() => resample(log, 0)).toThrow('above 0');
     expect(() => resample(log, 1, { required: ['map'] })).toThrow('has no map');
-  });
-});
-
-describe('a log of more readings than are held', () => {
-  const text = table('Time,RPM,Fan', 20_000, (k) => [(k / 100).toFixed(2), 800 + Math.round(20 * Math.sin(k / 500)), k < 10_000 ? 0 : 1]);
-
-  it('is averaged until it fits, and it is said', async () => {
-    const log = await read(text, [], { mostReadings: 6000 });
-    expect(values(log, 'speed').length + values(log, 'load:fan').length).toBeLessThanOrEqual(6002);
-    expect(log.report.averagedS).toBeCloseTo(0.08, 2);
-    times(log).forEach((t, k) => expect(Math.abs((values(log, 'speed')[k] as number) - 800 - 20 * Math.sin(t / 5))).toBeLessThan(1.5));
-    expect(new Set(values(log, 'load:fan'))).toEqual(new Set([0, 1]));
-    expect(said(log)).toContain('more readings than are held: averaged over');
-  });
-
-  it('can be read in part instead', async () => {
-    const log = await read(text, [], { fromS: 50, toS: 60 });
-    expect([times(log)[0], times(log).at(-1), log.report.averagedS]).toEqual([50, 60, null]);
   });
 });
 

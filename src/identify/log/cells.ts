@@ -9,29 +9,53 @@ export interface Notation {
   readonly thousands: '.' | ',' | null;
 }
 
-/** A field without quotation marks, or wholly within two: nothing that a plain cut gets wrong. */
-const SIMPLE = /^(?:[^"]*|"[^"]*")$/;
+/** Fields that are plain, or wholly within quotation marks; null where a mark means more than that. */
+function cutQuoted(line: string, delimiter: Delimiter): string[] | null {
+  const fields: string[] = [];
+  for (let at = 0; ; at++) {
+    if (line.charCodeAt(at) === QUOTE) {
+      const end = line.indexOf('"', at + 1);
+      if (end < 0 || (end + 1 < line.length && line[end + 1] !== delimiter)) return null;
+      fields.push(line.slice(at + 1, end));
+      at = end + 1;
+    } else {
+      const end = line.indexOf(delimiter, at);
+      const field = line.slice(at, end < 0 ? line.length : end);
+      fields.push(field);
+      at += field.length;
+    }
+    if (at >= line.length) return fields;
+  }
+}
+
+const QUOTE = 34;
 
 /**
  * The fields of a line. Plain lines, nearly all of any log, are cut at the delimiter, which is several times as fast as the
- * library; the library takes those in which a quotation mark means more.
+ * library; the library takes those in which a quotation mark means more. A mark that is never closed is a letter like any other.
  */
 export function fieldsOf(line: string, delimiter: Delimiter): readonly string[] {
-  const cut = line.split(delimiter);
-  if (!line.includes('"')) return cut;
-  if (cut.every((field) => SIMPLE.test(field))) return cut.map((field) => (field.startsWith('"') ? field.slice(1, -1) : field));
-  const rows = parse(line, { delimiter, relax_quotes: true, relax_column_count: true }) as string[][];
-  return rows[0] ?? [];
+  if (!line.includes('"')) return line.split(delimiter);
+  const plain = cutQuoted(line, delimiter);
+  if (plain !== null) return plain;
+  try {
+    const rows = parse(line, { delimiter, relax_quotes: true, relax_column_count: true }) as string[][];
+    return rows[0] ?? [];
+  } catch {
+    return line.split(delimiter).map((field) => field.replace(/^"|"$/g, ''));
+  }
 }
 
-const LEADING = /^[+-]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][+-]?\d+)?(?=\s*(?:[%°a-zA-Zµ].*)?$)/;
+const LEADING = /^[+-]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][+-]?\d+)?(?=\s*(?:[%°℃℉\ufffda-zA-Zµμ].*)?$)/;
+/** Blanks and apostrophes between thousands, as in 1 234 and 1'234. */
+const GROUPED = /(?<=\d)[\u0020\u00a0\u2009\u202f'’](?=\d{3}(?!\d))/g;
 
 /** What recorders write for no reading. */
-const NOTHING = new Set(['', '-', '--', '---', 'na', 'n/a', 'nan', '#n/a', 'null', 'none', 'nil', '?', 'inf', '-inf', 'infinity', '∞', '*', 'nodata', 'no data', 'invalid', 'error']);
+const NOTHING = new Set(['', '-', '--', '---', '–', '—', '...', 'na', 'n.a.', 'nd', 'not available', 'unavailable', 'unknown', 'missing', 'no value', '#value!', '#div/0!', '#num!', 'undefined', 'n/a', 'nan', '#n/a', 'null', 'none', 'nil', '?', 'inf', '-inf', 'infinity', '∞', '*', 'nodata', 'no data', 'invalid', 'error']);
 export const isNothing = (cell: string): boolean => NOTHING.has(cell.trim().toLowerCase());
 
-const ON = new Set(['on', 'true', 'yes', 'active', 'pressed', 'closed', 'ein', 'an', 'ja', 'oui', 'marche', 'si', 'sim', 'ligado']);
-const OFF = new Set(['off', 'false', 'no', 'inactive', 'released', 'open', 'aus', 'nein', 'non', 'arret', 'nao', 'apagado', 'desligado']);
+const ON = new Set(['on', 'true', 'yes', 'active', 'pressed', 'closed', 'enabled', 'engaged', 'ein', 'an', 'ja', 'oui', 'marche', 'si', 'sim', 'ligado']);
+const OFF = new Set(['off', 'false', 'no', 'inactive', 'released', 'open', 'disabled', 'disengaged', 'aus', 'nein', 'non', 'arret', 'nao', 'apagado', 'desligado']);
 
 /** A number in plain notation; NaN where the cell is none. */
 export function numberOf(cell: string, { decimal, thousands }: Notation): number {
@@ -84,8 +108,15 @@ export function readingOf(cell: string, notation: Notation): number {
   const word = text.toLowerCase();
   if (ON.has(word)) return 1;
   if (OFF.has(word)) return 0;
-  const leading = LEADING.exec(text)?.[0];
+  const leading = LEADING.exec(text.replace(GROUPED, ''))?.[0];
   return leading === undefined ? Number.NaN : numberOf(leading, notation);
+}
+
+/** The unit behind the number in a cell, as in `83 °C`; '' without one. */
+export function unitBehind(cell: string): string {
+  const text = cell.trim();
+  const leading = LEADING.exec(text)?.[0];
+  return leading === undefined ? '' : text.slice(leading.length).trim();
 }
 
 /** Tells the notation from cells that may be numbers, when the delimiter leaves commas to them. */

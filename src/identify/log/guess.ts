@@ -15,6 +15,8 @@ export interface Guess {
   readonly sure: 'sure' | 'likely' | 'a guess';
   /** 0 … 1. */
   readonly score: number;
+  /** Other columns of the same title with the same values. */
+  readonly twins: readonly number[];
 }
 
 export interface Guesses {
@@ -38,19 +40,19 @@ export function wordsOf(name: string): string[] {
 /** Words that say nothing about which channel it is. */
 const FILLERS = new Set(['sensor', 'signal', 'value', 'actual', 'current', 'ist', 'wert', 'bank', '1', 'the', 'of', 'engine', 'motor', 'de', 'do', 'da', 'del', 'a', 'reading', 'raw']);
 
-/** How well the words of a phrase account for those of a name, 0 … 1. */
-function cover(words: readonly string[], phrase: string): number {
+/** How well the words of a phrase account for those of a name, 0 … 1; the channel's weak words say hardly anything else. */
+function cover(words: readonly string[], phrase: string, weak: readonly string[]): number {
   const wanted = phrase.split(' ');
   if (!wanted.every((w) => words.includes(w))) return 0;
   const others = words.filter((w) => !wanted.includes(w));
-  const weight = others.reduce((sum, w) => sum + (FILLERS.has(w) ? 0.15 : 1), 0);
+  const weight = others.reduce((sum, w) => sum + (FILLERS.has(w) || weak.includes(w) ? 0.15 : 1), 0);
   return wanted.length / (wanted.length + weight);
 }
 
 function score({ name, unit, sample }: Candidate, kind: ChannelKind, convert: Converter): number {
   const words = wordsOf(name);
-  const best = (phrases: readonly string[] = []): number => Math.max(0, ...phrases.map((p) => cover(words, p)));
-  const strong = best(kind.words);
+  const best = (phrases: readonly string[] = []): number => Math.max(0, ...phrases.map((p) => cover(words, p, kind.weak ?? [])));
+  const strong = kind.alone?.includes(words.join(' ')) === true ? 1 : best(kind.words);
   const weak = best(kind.weak);
   if (strong === 0 && weak === 0) return 0;
   let total = Math.max(strong > 0 ? 0.45 + 0.35 * strong : 0, weak > 0 ? 0.2 + 0.1 * weak : 0);
@@ -65,6 +67,8 @@ function score({ name, unit, sample }: Candidate, kind: ChannelKind, convert: Co
   }
   return Math.max(0, Math.min(1, total));
 }
+
+const areTwins = (a: Candidate, b: Candidate): boolean => a.title === b.title && a.sample.length === b.sample.length && a.sample.every((v, k) => v === b.sample[k]);
 
 /** @param taken columns and channels that the user has given */
 export function guessChannels(columns: readonly Candidate[], convert: Converter, taken: { readonly columns: ReadonlySet<number>; readonly channels: ReadonlySet<string> }): Guesses {
@@ -81,13 +85,15 @@ export function guessChannels(columns: readonly Candidate[], convert: Converter,
   for (const { channel, index, score: own } of scored) {
     if (settled.has(channel) || used.has(index)) continue;
     settled.add(channel);
-    const rivals = scored.filter((s) => s.channel === channel && !used.has(s.index) && own - s.score < LEAD);
+    const close = scored.filter((s) => s.channel === channel && !used.has(s.index) && own - s.score < LEAD);
+    const twins = close.map((s) => s.index).filter((i) => i !== index && areTwins(columns[i] as Candidate, columns[index] as Candidate));
+    const rivals = close.filter((s) => !twins.includes(s.index));
     if (rivals.length > 1) {
       open.push({ channel, indices: rivals.map((r) => r.index) });
       continue;
     }
-    used.add(index);
-    found.push({ channel, index, score: own, sure: own >= 0.9 ? 'sure' : own >= 0.7 ? 'likely' : 'a guess' });
+    for (const i of [index, ...twins]) used.add(i);
+    found.push({ channel, index, twins, score: own, sure: own >= 0.9 ? 'sure' : own >= 0.7 ? 'likely' : 'a guess' });
   }
   return { found, open };
 }

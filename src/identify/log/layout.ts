@@ -1,6 +1,8 @@
 /** How a log is laid out: delimiter, decimal sign, header, units, one row a sample or one row a reading. */
-import { type Delimiter, fieldsOf, isNothing, type Notation, notationOf, readingOf } from './cells.js';
-import { stampReaderOf } from './stamps.js';
+import { type Delimiter, fieldsOf, isNothing, type Notation, notationOf, readingOf, unitBehind } from './cells.js';
+import { longOf } from './long.js';
+import { type LogRecord, recordsOf } from './records.js';
+import { isDate, stampReaderOf } from './stamps.js';
 import { unitOf } from './units.js';
 
 export interface LogColumn {
@@ -64,7 +66,9 @@ export function splitTitle(title: string): { readonly name: string; readonly uni
   if (bracket !== null && bracket[1] !== '') return { name: bracket[1] as string, unit: (bracket[2] ?? bracket[3] ?? bracket[4] ?? '').trim() };
   const tail = /^(.+?)\s*[,_]\s*([^,_\s]+)$/.exec(text);
   if (tail !== null && unitOf(tail[2] as string) !== null) return { name: tail[1] as string, unit: tail[2] as string };
-  return { name: text, unit: '' };
+  // a column that is called by its unit: RPM, MPH
+  const of = unitOf(text)?.of;
+  return { name: text, unit: of === 'turning' || of === 'road' ? text : '' };
 }
 
 /** What recorders write in the row of units over a switch, or over a plain number. */
@@ -73,67 +77,76 @@ const LOOKS_LIKE_UNIT = (cell: string): boolean =>
   cell.trim() === '' || /^[[({].*[\])}]$/.test(cell.trim()) || NO_UNIT.test(cell.trim()) || unitOf(cell.trim()) !== null;
 const bare = (unit: string): string => unit.trim().replace(/^[[({]\s*|\s*[\])}]$/g, '');
 
+/** Filled cells. */
+const filled = (cells: readonly string[]): number => cells.filter((cell) => cell.trim() !== '').length;
+
+/** The header, in records before the data, and the row of units between them; a comment will do where there is nothing else. */
+function headOf(above: readonly Cut[], comments: readonly Cut[], width: number): { readonly header: Cut | null; readonly units: Cut | null } {
+  const last = above.at(-1);
+  if (last !== undefined) {
+    const hasUnits = above.length > 1 && last.cells.every(LOOKS_LIKE_UNIT) && filled(last.cells) > 0;
+    return hasUnits ? { header: above.at(-2) as Cut, units: last } : { header: last, units: null };
+  }
+  return { header: comments.findLast(({ cells }) => cells.length === width && filled(cells) >= width - 1) ?? null, units: null };
+}
+
+interface Cut {
+  readonly record: LogRecord;
+  readonly cells: readonly string[];
+}
+
 /**
  * Reads the layout from the first lines of a log.
  *
  * @returns null when no line holds data: two fields at the least, half of them numbers or stamps
  */
 export function layoutOf(lines: readonly string[]): Layout | null {
-  const plain = lines.flatMap((line, index) => (line.trim() === '' || isComment(line) ? [] : [{ line, index }]));
-  const delimiter = delimiterOf(plain.slice(-200).map(({ line }) => line));
-  const quoted = plain.some(({ line }) => line.includes('"'));
-  const rows = plain.map(({ line, index }) => ({ index, cells: fieldsOf(line, delimiter) }));
+  const records = recordsOf(lines).filter(({ text }) => text.trim() !== '');
+  const plain = records.filter(({ text }) => !isComment(text));
+  const delimiter = delimiterOf(plain.slice(-200).map(({ text }) => text));
+  const quoted = plain.some(({ text }) => text.includes('"'));
+  const rows = plain.map((record): Cut => ({ record, cells: fieldsOf(record.text, delimiter) }));
   const notation = notationOf(rows.flatMap(({ cells }) => cells), delimiter, quoted);
-  const isValue = (cell: string): boolean => !Number.isNaN(readingOf(cell, notation)) || stampReaderOf([cell], '', notation) !== null;
+  const isValue = (cell: string): boolean => !Number.isNaN(readingOf(cell, notation)) || isDate(cell) || stampReaderOf([cell], '', notation) !== null;
   const isData = (cells: readonly string[]): boolean => {
     const full = cells.filter((cell) => !isNothing(cell));
-    return full.length >= 2 && full.filter(isValue).length >= full.length / 2 && isValue(cells.find((cell) => !isNothing(cell)) as string);
+    return full.length >= 2 && full.filter(isValue).length >= full.length / 2 && isValue(full[0] as string);
   };
-  const first = rows.findIndex(({ cells }) => isData(cells));
-  if (first < 0) return null;
-  const data = rows.slice(first).filter(({ cells }) => isData(cells));
+  const data = rows.filter(({ cells }) => isData(cells));
   const width = mode(data.map(({ cells }) => cells.length));
-  // the header is right before the data, a row of units between them; a row that begins with a value is data short of readings
-  const begins = ({ cells }: { readonly cells: readonly string[] }): string => cells.find((cell) => cell.trim() !== '') ?? '';
-  const above = rows.slice(0, first).filter((row) => row.cells.filter((c) => c.trim() !== '').length >= Math.min(2, width) && !isValue(begins(row)));
-  const last = above.at(-1);
-  const hasUnits = last !== undefined && above.length > 1 && last.cells.every(LOOKS_LIKE_UNIT) && last.cells.some((c) => c.trim() !== '');
-  const units = hasUnits ? last : null;
-  const header = units === null ? last : above.at(-2);
-  const from = last === undefined ? first : rows.indexOf(last) + 1;
+  // a date and a time alone in a line before the header are no data
+  const first = rows.findIndex(({ cells }) => isData(cells) && cells.length > width / 2);
+  if (first < 0) return null;
+  // the header is right before the data; a row that begins with a value is data short of readings
+  const begins = ({ cells }: Cut): string => cells.find((cell) => cell.trim() !== '') ?? '';
+  const above = rows.slice(0, first).filter((row) => filled(row.cells) >= Math.min(2, width) && !isValue(begins(row)));
+  const wide = above.filter(({ cells }) => cells.length > width / 2);
+  const comments = records.filter(({ text, index }) => isComment(text) && index < (rows[first] as Cut).record.index)
+    .map((record): Cut => ({ record, cells: fieldsOf(record.text.replace(COMMENT, ''), delimiter) }));
+  const { header, units } = headOf(wide, comments, width);
+  const last = units ?? header;
+  const from = last === null ? first : rows.findIndex(({ record }) => record.index > last.record.index);
+  const body = rows.slice(first).filter(({ cells }) => isData(cells)).map(({ cells }) => cells);
   const columns = Array.from({ length: width }, (_, index): LogColumn => {
-    const title = header?.cells[index]?.trim() ?? '';
-    if (title === '') return { index, title: `column ${index + 1}`, name: `column ${index + 1}`, unit: bare(units?.cells[index] ?? '') };
-    const { name, unit } = splitTitle(title);
+    const title = header?.cells[index]?.trim().replace(/\s+/g, ' ') ?? '';
     const below = bare(units?.cells[index] ?? '');
-    return { index, title, name, unit: below === '' ? unit : below };
+    if (title === '') return { index, title: `column ${index + 1}`, name: `column ${index + 1}`, unit: below };
+    const { name, unit } = splitTitle(title);
+    return { index, title, name, unit: below !== '' ? below : unit !== '' ? unit : unitIn(body, index) };
   });
   return {
     delimiter, notation, columns, width,
-    headerLine: header === undefined ? null : header.index + 1,
-    unitsLine: units === null ? null : units.index + 1,
-    firstData: (rows[from] as { index: number }).index,
-    preamble: from - (header === undefined ? 0 : 1) - (units === null ? 0 : 1),
-    long: longOf(data.map(({ cells }) => cells), columns, notation),
+    headerLine: header === null ? null : header.record.index + 1,
+    unitsLine: units === null ? null : units.record.index + 1,
+    firstData: (rows[from] as Cut).record.index,
+    preamble: from - (header === null || !rows.includes(header) ? 0 : 1) - (units === null ? 0 : 1),
+    long: longOf(body, columns, notation),
   };
 }
 
-/** One row a reading: a stamp, a name of which there are few, a number, and perhaps a unit. */
-function longOf(rows: readonly (readonly string[])[], columns: readonly LogColumn[], notation: Notation): Layout['long'] {
-  const cellsOf = (c: number): string[] => rows.map((row) => row[c] ?? '').filter((cell) => !isNothing(cell));
-  const isText = (cell: string): boolean => Number.isNaN(readingOf(cell, notation));
-  const used = columns.map(({ index }) => index).filter((c) => cellsOf(c).length > 0);
-  if (used.length < 3 || used.length > 5 || rows.length < 6) return null;
-  const time = used.find((c) => !cellsOf(c).every((cell) => isText(cell)) && stampReaderOf(cellsOf(c), '', notation) !== null)
-    ?? used.find((c) => stampReaderOf(cellsOf(c), '', notation) !== null);
-  const texts = used.filter((c) => c !== time && cellsOf(c).filter(isText).length > 0.9 * rows.length);
-  const names = texts.filter((c) => {
-    const distinct = new Set(cellsOf(c)).size;
-    return distinct >= 2 && distinct <= rows.length / 3;
-  });
-  const name = names[0];
-  const value = used.find((c) => c !== time && !texts.includes(c) && cellsOf(c).filter(isText).length < 0.3 * rows.length);
-  if (time === undefined || name === undefined || value === undefined) return null;
-  const unit = texts.find((c) => c !== name && cellsOf(c).filter((cell) => unitOf(cell) !== null).length > cellsOf(c).length / 3);
-  return { time, name, value, unit: unit ?? null };
+/** The unit that stands behind nearly every number of a column; '' without one. */
+function unitIn(rows: readonly (readonly string[])[], column: number): string {
+  const cells = rows.map((cells) => cells[column] ?? '').filter((cell) => !isNothing(cell));
+  const unit = unitBehind(cells[0] ?? '');
+  return unit !== '' && unitOf(unit) !== null && cells.filter((cell) => unitBehind(cell) === unit).length > 0.8 * cells.length ? unit : '';
 }

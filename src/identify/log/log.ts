@@ -75,6 +75,10 @@ export interface LogReport {
   readonly closedThrottlePct: number | null;
   /** Readings were averaged over bins of this, s, to bound memory; null when they were kept as they are. */
   readonly averagedS: number | null;
+  /** The parts that were kept, to bound memory; null when all of it was. Channels, gaps and stops are those of what was kept. */
+  readonly kept: readonly Gap[] | null;
+  /** Time of the last row, s. */
+  readonly durationS: number;
   /** All of it that a reader should know, in sentences, gravest first. */
   readonly notes: readonly string[];
 }
@@ -83,7 +87,7 @@ export interface Log {
   readonly name: string;
   readonly durationS: number;
   readonly channels: ReadonlyMap<ChannelName, Channel>;
-  /** Times at which the clock was put back: nothing goes on across them. */
+  /** Times at which the clock was put back, or before which something was left out: nothing goes on across them. */
   readonly breaks: readonly number[];
   readonly report: LogReport;
 }

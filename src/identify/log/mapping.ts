@@ -1,7 +1,7 @@
 /** Which column is which channel, as the user gives it: `--map speed=Engine RPM [rpm]`, or a file of the same in YAML. */
 import { LineCounter, isMap, isScalar, parseDocument } from 'yaml';
 import { nearestName, type Problem, quote } from '../../scenario/problem.js';
-import { CHANNELS, type ChannelName } from './channels.js';
+import { type ChannelKind, CHANNELS, type ChannelName } from './channels.js';
 import { unitOf } from './units.js';
 
 export interface MappingEntry {
@@ -85,6 +85,12 @@ export interface Named {
   readonly unit: string;
 }
 
+/** Units of a channel, for a message. */
+function unitsOf(channel: string): string {
+  const kind: ChannelKind = CHANNELS[channel as 'speed'];
+  return [kind.unit, ...(kind.rivals ?? [])].join(', ');
+}
+
 const plain = (text: string): string => text.trim().toLowerCase().replace(/\s+/g, ' ');
 
 /**
@@ -107,12 +113,12 @@ export function findColumn(entry: MappingEntry, columns: readonly Named[]): { re
       const found = columns.flatMap((c, index) => (of(c) ? [index] : []));
       if (found.length > 1) return wrong(`${found.length} columns are called ${quote(text)}; say which by number: ${found.map((i) => `#${i + 1}`).join(', ')}`);
       if (found.length === 1) {
-        if (unit !== null && unitOf(unit) === null && CHANNELS[entry.channel as 'speed']?.unit) return wrong(`${quote(unit)} is no unit that is known`);
+        if (unit !== null && unitOf(unit) === null && CHANNELS[entry.channel as 'speed']?.unit) return wrong(`${quote(unit)} is no unit that is known; ${unitsOf(entry.channel)} are`);
         return { index: found[0] as number, unit };
       }
     }
   }
   const names = columns.map(({ title }) => title);
   const near = nearestName(without ?? entry.column, columns.flatMap(({ title, name }) => [title, name]));
-  return wrong(`no column is called ${quote(without ?? entry.column)}${near === null ? '' : `; did you mean ${quote(near)}?`} The log has ${quote(names.join(', '), 300)}`);
+  return wrong(`no column is called ${quote(without ?? entry.column)}${near === null ? '.' : `; did you mean ${quote(near)}?`} The log has ${quote(names.join(', '), 300)}`);
 }

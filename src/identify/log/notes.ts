@@ -1,7 +1,7 @@
 /** What a reader should know about a log, in sentences, gravest first. */
-import type { Found } from './finish.js';
+import type { Found } from './found.js';
 import type { Layout } from './layout.js';
-import type { LogReport } from './log.js';
+import type { Gap, LogReport } from './log.js';
 import type { ClockSettings } from './clock.js';
 import type { TimeColumn } from './time-column.js';
 
@@ -10,6 +10,18 @@ const LIVELY = ['speed', 'map', 'maf'];
 
 const plural = (n: number, one: string): string => `${n} ${one}${n === 1 ? '' : 's'}`;
 const seconds = (s: number): string => `${Number(s.toPrecision(3))} s`;
+
+const DAY = 86_400;
+function duration(s: number): string {
+  const [divisor, unit] = s >= 2 * DAY ? [DAY, 'days'] : s >= 7200 ? [3600, 'hours'] : s >= 120 ? [60, 'minutes'] : [1, 's'];
+  return `${Number((s / divisor).toPrecision(2))} ${unit}`;
+}
+
+function keptNote(kept: readonly Gap[], durationS: number): string {
+  const total = kept.reduce((sum, { fromS, toS }) => sum + toS - fromS, 0);
+  const places = kept.slice(0, 3).map(({ fromS, toS }) => `${Math.round(fromS)} … ${Math.round(toS)} s`).join(', ');
+  return `more readings than are held: of ${duration(durationS)}, ${duration(total)} with the most idling and events in them are looked at (${places}${kept.length > 3 ? ` and ${kept.length - 3} more` : ''}); --from and --to give any other part`;
+}
 
 export function notesOf(report: Omit<LogReport, 'notes'>, { found, layout, settings, time, notes, unitNotes }: {
   readonly found: Found; readonly layout: Layout; readonly settings: ClockSettings; readonly time: TimeColumn; readonly notes: readonly string[]; readonly unitNotes: readonly string[];
@@ -37,6 +49,7 @@ export function notesOf(report: Omit<LogReport, 'notes'>, { found, layout, setti
     report.stopped.length > 0 && `the engine stands for ${seconds(report.stopped.reduce((sum, { fromS, toS }) => sum + toS - fromS, 0))}`,
     report.closedThrottlePct !== null && Math.abs(report.closedThrottlePct) > 3 && `the shut throttle reads ${Number(report.closedThrottlePct.toPrecision(3))} %, not 0`,
     report.averagedS !== null && `more readings than are held: averaged over ${seconds(report.averagedS)}`,
+    report.kept !== null && keptNote(report.kept, report.durationS),
     layout.headerLine === null && 'there is no header: columns are named by number',
     layout.preamble > 0 && `${plural(layout.preamble, 'line')} before the header passed over`,
   ];

@@ -13,17 +13,23 @@ const LEAST_PERIOD = 0.3;
 const OFTENER = 2.5;
 const EARLY = 0.6;
 
+/** Steps from each time to the next, rising. */
+function stepsOf(timeS: Float64Array): Float64Array {
+  const steps = new Float64Array(Math.max(0, timeS.length - 1));
+  for (let k = 0; k < steps.length; k++) steps[k] = (timeS[k + 1] as number) - (timeS[k] as number);
+  return steps.sort();
+}
+
 /** Middle step between readings, s; NaN for fewer than two. */
 export function periodOf(timeS: Float64Array): number {
-  const steps = timeS.slice(1).map((t, k) => t - (timeS[k] as number)).sort();
-  return at(steps, 0.5);
+  return at(stepsOf(timeS), 0.5);
 }
 
 /** Period of true readings, s; null where every row is one, or it cannot be told. */
 export function refreshOf(timeS: Float64Array, values: Float64Array): number | null {
-  const changes = [...timeS.keys()].filter((k) => k > 0 && values[k] !== values[k - 1]).map((k) => timeS[k] as number);
+  const changes = timeS.filter((_, k) => k > 0 && values[k] !== values[k - 1]);
   if (changes.length < LEAST_CHANGES) return null;
-  const steps = Float64Array.from(changes.slice(1), (t, k) => t - (changes[k] as number)).sort();
+  const steps = stepsOf(changes);
   const period = at(steps, 0.2);
   const early = steps.filter((s) => s < EARLY * period).length;
   // half of the changes at least must be one period apart: a slow value changes at no particular time

@@ -121,15 +121,16 @@ export function resample(log: Log, periodS: number, options: ResampleOptions = {
   const spans = needed.slice(1).reduce((sum, { spans: more }) => both(sum, more), needed[0]?.spans ?? []);
   const stretches: Stretch[] = [];
   const left: (Gap & { because: string })[] = [];
+  const thinned = log.report.kept !== null;
   let until = 0;
   for (const { fromS, toS } of spans) {
-    if (fromS > until) left.push({ fromS: until, toS: fromS, because: `no ${required.join(' and ')} for too long, or the clock was put back` });
+    if (fromS > until) left.push({ fromS: until, toS: fromS, because: thinned ? 'the log holds more than is kept' : `no ${required.join(' and ')} for too long, or the clock was put back` });
     until = toS;
-    const first = Math.ceil(fromS / periodS - 1e-9);
+    const first = Math.ceil(fromS / periodS - 1e-9) + 0; // no −0
     const rows = Math.floor(toS / periodS + 1e-9) - first + 1;
     if (toS - fromS < shortestS || rows < 2) left.push({ fromS, toS, because: `shorter than ${shortestS} s` });
     else stretches.push({ first, rows, startS: first * periodS, columns: new Map(all.map(({ readings, spans: own }) => [readings.channel.name, columnOf(readings, own, first, rows, periodS)])) });
   }
-  if (log.durationS > until) left.push({ fromS: until, toS: log.durationS, because: `no ${required.join(' and ')}` });
+  if (log.durationS > until) left.push({ fromS: until, toS: log.durationS, because: thinned ? 'the log holds more than is kept' : `no ${required.join(' and ')}` });
   return { periodS, stretches, left };
 }

@@ -17,7 +17,7 @@ function named({ name, unit }: Named): number {
 }
 
 /** Share of steps that do not go back, and of those that go on. */
-function runs(stamps: readonly number[]): { readonly rises: number; readonly moves: number } {
+export function runs(stamps: readonly number[]): { readonly rises: number; readonly moves: number } {
   const steps = stamps.slice(1).map((t, k) => t - (stamps[k] as number)).filter((d) => !Number.isNaN(d));
   const share = (of: (d: number) => boolean): number => steps.filter(of).length / Math.max(1, steps.length);
   return { rises: share((d) => d >= 0), moves: share((d) => d > 0) };
@@ -38,11 +38,12 @@ export function timeColumnOf(columns: readonly Named[], rows: readonly (readonly
     if (stamps === null || cells.length < rows.length / 2) return [];
     const { rises, moves } = runs(cells.map(stamps.read));
     const clock = !stamps.how.includes('second') && !stamps.how.startsWith('in ');
-    return rises > 0.8 && moves > 0 ? [{ index, stamps, moves, clock, score: named(column) }] : [];
+    return rises > 0.8 && moves > 0 ? [{ index, stamps, rises, moves, clock, score: named(column) }] : [];
   });
   const best = [...able].sort((a, b) => b.score - a.score || b.moves - a.moves)[0];
   if (best !== undefined && best.score >= 0.5) return { index: best.index, stamps: best.stamps, because: null };
-  const running = able.filter(({ clock, moves }) => clock || moves > 0.05).sort((a, b) => Number(b.clock) - Number(a.clock) || b.score - a.score || b.moves - a.moves)[0];
+  // without a name for it only what hardly ever falls, as a temperature that comes and goes does
+  const running = able.filter(({ clock, rises, moves }) => clock || (rises > 0.98 && moves > 0.05)).sort((a, b) => Number(b.clock) - Number(a.clock) || b.score - a.score || b.moves - a.moves)[0];
   return running === undefined ? null : { index: running.index, stamps: running.stamps, because: 'it alone runs as time does' };
 }
 
