@@ -6,9 +6,11 @@ import { formatNumber, plural, seconds } from './numbers.js';
 import { table } from './table.js';
 import { clean, wrap } from './text.js';
 
-const digits = (value: number): string => String(Number(value.toPrecision(4))).replace(/^-/, '−').replace('e-', 'e−');
+/** Below this a number is told with its exponent, which is shorter. */
+const SMALL = 1e-4;
+const digits = (value: number): string => (value !== 0 && Math.abs(value) < SMALL ? Number(value.toPrecision(4)).toExponential() : String(Number(value.toPrecision(4)))).replace(/^-/, '−').replace('e-', 'e−');
 const three = (value: number): string => digits(Number(value.toPrecision(3)));
-const VERDICTS: Readonly<Record<Told['verdict'], string>> = { pinned: 'pinned', told: 'told', prior: 'NOT TOLD', held: 'held' };
+const VERDICTS: Readonly<Record<Told['verdict'], string>> = { pinned: 'pinned', told: 'loosely', prior: 'NOT TOLD', held: 'held' };
 
 /** `0.1515 kg m^2, 0.1501 … 0.1529`. */
 export const toldText = ({ name, key, unit, value, low, high, verdict, reason }: Told): string =>
@@ -51,7 +53,7 @@ export function fitPage(fit: EngineFit, experiments: readonly Experiment[], layo
   const best = experiments.slice(0, 2);
   return [
     ...parameterTable(fit, layout), '',
-    ...say('The interval is that of 95 %. pinned: within ±5 %. told: the log takes three quarters or more off what was not known. NOT TOLD: about what the file says, whatever it is.'),
+    ...say('The interval is that of 95 %. pinned: within ±5 %, the log excites it well. loosely: the log takes three quarters or more off what was not known, but leaves more than ±5 %. NOT TOLD: about what the file says, whatever it is.'),
     ...say(`${fit.anchors.text}.`),
     ...fit.freedoms.slice(0, 3).flatMap(({ spread, moves }) => say(`With the anchors let go these would move together, by ±${spread > 5 ? 'any' : digits(Number((196 * spread).toPrecision(2)))} %, and only their ratios be told: ${moves.map(({ key, change }) => `${nameOf(key)} ${change > 0 ? '+' : '−'}${Math.abs(change).toFixed(1)}`).join(', ')} (in the logarithm).`)),
     ...silent.filter(({ reason }) => reason !== null && reason !== 'the anchor').flatMap(({ name, reason, verdict }) => say(`${verdict === 'held' ? 'Held' : 'Not told'}: ${name}: ${reason}.`)),
@@ -66,8 +68,8 @@ export function fitPage(fit: EngineFit, experiments: readonly Experiment[], layo
     ...say(`Free run against the log, rms: fitted part ${rpm(fit.fittedPart.steadyRpm)} in steady idle, ${rpm(fit.fittedPart.eventsRpm)} through events; ` +
       (fit.heldOut === null ? 'nothing was held out.' : `held out ${rpm(fit.heldOut.steadyRpm)} in steady idle, ${rpm(fit.heldOut.eventsRpm)} through events.`)),
     ...say(fit.method === 'one step'
-      ? 'Fitted on what comes one row later; intervals by the sandwich, in blocks of a second.'
-      : 'The one-step errors are not white, and the free run fits the log better by itself: this engine does something that the model does not. Fitted on the free run; take the intervals for what they would be if the model were right.'),
+      ? 'Fitted on what comes one row later; intervals by the jackknife over blocks of two seconds.'
+      : 'The one-step errors are not white, and the free run fits the log better by itself: this engine does something that the model does not. Fitted on the free run, with laws that may bend (spark of most torque, filling, plate, friction); take the intervals for what they would be if the model were right.'),
     ...(fit.whiteness === null ? [] : say(`One-step errors ${fit.whiteness.white ? 'look white' : 'are not white'} (Ljung and Box, p ${fit.whiteness.p < 0.001 ? 'below 0.001' : fit.whiteness.p.toFixed(3)})${fit.whiteness.white ? '.' : ': something in the log is not in the model; the intervals may be too narrow.'}`)),
     ...(fit.converged ? [] : say(`The fit did not converge (${fit.ended}): more of it may move the values.`)),
     ...(best.length === 0 ? [] : say(`Next, ${best.map(({ what, key, beforePct, afterPct }) => `${what}: ${nameOf(key)} from ±${digits(Number(beforePct.toPrecision(2)))} % to ±${digits(Number(afterPct.toPrecision(2)))} %`).join('; or ')}.`)),

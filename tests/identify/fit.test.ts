@@ -15,6 +15,9 @@ describe('a log of a known engine, fitted from 40 % off', () => {
       expect(of(key).excited, key).toBe(true);
       expect(Math.abs(of(key).error), key).toBeLessThan(0.05);
     }
+    // weights made from the measured slope put it 3 % high under roughness, outside its interval, in every trial
+    expect(Math.abs(of('engine.inertia').error)).toBeLessThan(0.02);
+    expect(of('engine.inertia').covered).toBe(true);
     // a linear valve that is never shut: leak and dead end make up for each other, and the fit says so
     expect(of('engine.throttle.leak.flow').verdict).toBe('prior');
     expect(fit.told.find((t) => t.key === 'engine.throttle.leak.flow')!.goesWith.map((g) => g.key)).toContain('valve.opening');

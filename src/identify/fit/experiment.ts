@@ -88,7 +88,7 @@ export function nextExperiments(fit: EngineFit): readonly Experiment[] {
     .flatMap((candidate): (Experiment & { readonly worth: number })[] => {
       const recording = recordingOf(fit, candidate, idle, air);
       const { problem } = problemOf({
-        recording, compared: comparedOf(recording, LEAD_S / 2), base: fit.base, knobs, held: new Set(), anchors: fit.anchors, noise, widest: 0.1, method: 'free run', start: least.values,
+        recording, compared: comparedOf(recording, LEAD_S / 2), base: fit.base, knobs, held: new Set(), anchors: fit.anchors, noise, timing: null, widest: 0.1, method: 'free run', start: least.values,
       });
       const bare = { ...problem, parameters: problem.parameters.map(({ prior: _prior, ...p }) => ({ ...p, fixed: !freeNames.includes(p.name) })) };
       const model = createModel(bare, 'forward');

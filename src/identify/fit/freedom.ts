@@ -1,5 +1,5 @@
 /** Directions along which the traces hardly change once the anchors are let go: what the anchors are for, computed. */
-import { Matrix, SingularValueDecomposition } from 'ml-matrix';
+import { type Matrix, SingularValueDecomposition } from 'ml-matrix';
 import { createModel } from './least-squares-model.js';
 import { problemOf, type ProblemOptions } from './problem.js';
 

@@ -77,7 +77,7 @@ function frictionKnobs({ engine }: Fitted): readonly Knob[] {
     {
       // may be nothing, or fall with the speed: a shift; 1000 rpm more may well change friction by a quarter. Common practice, no source
       name: 'friction, by speed', key: `engine.friction.${slope}`, unit: slopeUnit, perUnit, kind: 'shift', get: (f) => get(f, slope) / perUnit, set: (f, v) => put(f, slope, v * perUnit),
-      sd: start / 400, min: -start / 100, max: start / 50,
+      sd: start / 400, min: -start / 50, max: start / 50,
     },
   ];
 }
@@ -93,6 +93,8 @@ export function knobsOf(base: Fitted): readonly Knob[] {
     ...frictionKnobs(base),
     scale('friction, cold oil', 'engine.oil.exponent', '', 1, (f) => f.engine.oil.exponent, (f, v) => withEngine(f, { oil: { ...f.engine.oil, exponent: v } }), SD, 3),
     scale('leak past plate', `engine.throttle.leak.${leakField}`, leakUnit, leakPer, (f) => sizeOf(f.engine.throttle.leak), (f, v) => withEngine(f, { throttle: { ...f.engine.throttle, leak: resized(f.engine.throttle.leak, v) } })),
+    // its square is the plate's area: a factor of two either way
+    scale('throttle bore', 'engine.throttle.bore', 'mm', 1e-3, (f) => f.engine.throttle.bore, (f, v) => withEngine(f, { throttle: { ...f.engine.throttle, bore: v } }), SD / 2, 4),
     scale('valve, wide open', `valve.size.${sizeField}`, sizeUnit, sizePer, (f) => sizeOf(f.valve.size), (f, v) => withValve(f, { size: resized(f.valve.size, v) })),
     scale('torque delay', 'engine.delays.charge', 'deg', DEG, (f) => f.engine.delays.charge, (f, v) => withEngine(f, { delays: { ...f.engine.delays, charge: v } }), SD, 4),
     scale('spark slope', 'engine.torque.sparkLoss', '1/deg^2', PER_DEG2, (f) => f.engine.torque.sparkLoss, (f, v) => withEngine(f, { torque: { ...f.engine.torque, sparkLoss: v } })),
@@ -113,6 +115,28 @@ export function knobsOf(base: Fitted): readonly Knob[] {
     knobs.push(scale(`load ${name}`, `load:${name}`, 'N m', 1, (f) => atIdle(f.loads[i]!), put, 1));
   });
   return knobs;
+}
+
+/**
+ * What bends the laws: spark of the most torque, filling and friction by speed. An engine of another kind than the model differs
+ * in these; they are fitted where the errors say that the model is not the engine.
+ */
+export function shapeKnobsOf({ engine }: Fitted): readonly Knob[] {
+  const { friction } = engine;
+  const shift = (name: string, key: string, unit: string, perUnit: number, get: (from: Fitted) => number, put: Put<Fitted>, sd: number): Knob => ({
+    name, key, unit, perUnit, kind: 'shift', get: (from) => get(from) / perUnit, set: (to, value) => put(to, value * perUnit), sd, min: -4 * sd, max: 4 * sd,
+  });
+  const withFriction = (f: Fitted, field: string, v: number): Fitted => withEngine(f, { friction: { ...f.engine.friction, [field]: v } as EngineSettings['friction'] });
+  const square = friction.law === 'rubbing' ? 'fmepSpeed2' : friction.law === 'barnes-moss' ? null : 'torqueSpeed2';
+  return [
+    // engines of the trade lie between 20 and 40 degrees at idle. Common practice, no source
+    shift('spark of most torque', 'engine.torque.mbt', 'deg', DEG, (f) => f.engine.torque.mbt, (f, v) => withEngine(f, { torque: { ...f.engine.torque, mbt: v } }), 6),
+    shift('filling, by speed', 'engine.charge.fillingSpeed', 's/rad', 1, (f) => f.engine.charge.fillingSpeed, (f, v) => withEngine(f, { charge: { ...f.engine.charge, fillingSpeed: v } }), 1e-3),
+    // a plate that shuts nearer to square with the bore opens with the square of its travel
+    { ...shift('plate, shut at', 'engine.throttle.closedAngle', 'deg', DEG, (f) => f.engine.throttle.closedAngle, (f, v) => withEngine(f, { throttle: { ...f.engine.throttle, closedAngle: v } }), 3), min: -Math.min(9, engine.throttle.closedAngle / DEG), max: 12 },
+    ...(square === null ? [] : [shift('friction, by square', `engine.friction.${square}`, square === 'fmepSpeed2' ? 'bar s^2' : 'N m s^2/rad^2', square === 'fmepSpeed2' ? BAR : 1,
+      (f) => (f.engine.friction as unknown as Record<string, number>)[square]!, (f, v) => withFriction(f, square, v), square === 'fmepSpeed2' ? 1e-5 : 2e-4)]),
+  ];
 }
 
 /** Speed at which the torque of a load is told, rad/s (800 rpm). */

@@ -5,9 +5,12 @@
  *
  *     JᵀJ          the weights are right (noise 'known')
  *     s² JᵀJ       the variance s² of the residuals is estimated: without priors the textbook s² (JᵀJ)⁻¹
- *     Σ g_b g_bᵀ · B/(B − 1), g_b = J_bᵀ r_b    from B independent blocks whose own residuals may hang together
+ *     Σ g_b g_bᵀ · (B − 1)/B         from B independent blocks whose own residuals may hang together; g_b = J_bᵀ r_b, put
+ *                                    right for the pull of its own block (CR3, the jackknife over blocks)
  *
- * A. C. Davison, Statistical Models, 2003, 4.6 (the sandwich); K.-Y. Liang and S. L. Zeger, Biometrika 73, 1986 (blocks).
+ * A. C. Davison, Statistical Models, 2003, 4.6 (the sandwich); K.-Y. Liang and S. L. Zeger, Biometrika 73, 1986 (blocks);
+ * R. M. Bell and D. F. McCaffrey, Survey Methodology 28, 2002, and A. C. Cameron and D. L. Miller, Journal of Human Resources
+ * 50, 2015, VI.B (few blocks: CR3, and Student's t of B − 1 degrees).
  * s² has the residuals less the parameters that they, not the priors, determine: tr(A⁻¹ JᵀJ).
  */
 import { Matrix, SingularValueDecomposition } from 'ml-matrix';
@@ -43,6 +46,8 @@ export interface Spread {
   readonly singularValues: readonly number[];
   /** Variance of a weighted residual; null when as many parameters as residuals are fitted. */
   readonly variance: number | null;
+  /** Blocks that the covariance is made from; null where it is not. */
+  readonly blocks: number | null;
   /** Residuals less the parameters that they determine. */
   readonly degreesOfFreedom: number;
 }
@@ -60,21 +65,38 @@ function directionOf(V: Matrix, k: number, names: readonly string[], norms: read
   return { ratio, moves, text };
 }
 
-/** Scatter M of the gradient that the residuals' own noise makes. */
-function scatter(J: Matrix, residuals: Float64Array, count: number, blocks: Int32Array): Matrix {
-  const sums = new Map<number, Float64Array>();
+/** What of a direction one block may determine alone, at the most: beyond it the fit without the block is none. */
+const MOST_OF_ONE_BLOCK = 0.98;
+
+/**
+ * Scatter of the gradient that the residuals' own noise makes, in the coordinates of W (A⁻¹ = W Wᵀ), and how many blocks there are.
+ *
+ * Each block's gradient is carried back to what it is for a fit without the block: (I − H_b)⁻¹ Wᵀ g_b, H_b = Wᵀ J_bᵀ J_b W. A
+ * block that pulls the fit towards itself leaves residuals that are too small, and intervals without this too narrow.
+ */
+function scatter(J: Matrix, W: Matrix, residuals: Float64Array, count: number, blocks: Int32Array): { readonly M: Matrix; readonly blocks: number } {
+  const members = new Map<number, number[]>();
   for (let k = 0; k < count; k++) {
-    const block = blocks[k]!;
-    const g = sums.get(block) ?? new Float64Array(J.columns);
-    sums.set(block, g);
-    for (let c = 0; c < J.columns; c++) g[c] = g[c]! + J.get(k, c) * residuals[k]!;
+    const rows = members.get(blocks[k]!);
+    if (rows === undefined) members.set(blocks[k]!, [k]);
+    else rows.push(k);
   }
   const M = Matrix.zeros(J.columns, J.columns);
-  const factor = sums.size / Math.max(1, sums.size - 1);
-  for (const g of sums.values()) {
-    for (let i = 0; i < J.columns; i++) for (let j = 0; j < J.columns; j++) M.set(i, j, M.get(i, j) + factor * g[i]! * g[j]!);
+  const B = members.size;
+  for (const rows of members.values()) {
+    const K = Matrix.zeros(rows.length, J.columns);
+    rows.forEach((k, i) => {
+      for (let c = 0; c < J.columns; c++) K.set(i, c, J.get(k, c));
+    });
+    const L = K.mmul(W);
+    const g = L.transpose().mmul(Matrix.columnVector(rows.map((k) => residuals[k]!)));
+    const { diagonal, rightSingularVectors: V } = new SingularValueDecomposition(L.transpose().mmul(L), { autoTranspose: true });
+    const turned = V.transpose().mmul(g);
+    diagonal.forEach((h, c) => turned.mulRow(c, 1 / (1 - Math.min(MOST_OF_ONE_BLOCK, h))));
+    const own = V.mmul(turned);
+    M.add(own.mmul(own.transpose()).mul((B - 1) / B));
   }
-  return M;
+  return { M, blocks: B };
 }
 
 /** Cross product of some rows of a matrix. */
@@ -100,7 +122,7 @@ export function spreadOf(problem: LeastSquaresProblem, options: LeastSquaresOpti
   const n = kept.length;
   const empty: Spread = {
     parameters: parameters.map(({ name, fixed }, i) => ({ name, value: values[i]!, sd: null, reason: fixed === true ? HELD : AT_BOUND })),
-    freeNames: [], covariance: Matrix.zeros(0, 0), freeDirections: [], singularValues: [], degreesOfFreedom: count,
+    freeNames: [], covariance: Matrix.zeros(0, 0), freeDirections: [], singularValues: [], blocks: null, degreesOfFreedom: count,
     variance: residuals.subarray(0, count).reduce((sum, r) => sum + r * r, 0) / count,
   };
   if (n === 0) return empty;
@@ -124,8 +146,9 @@ export function spreadOf(problem: LeastSquaresProblem, options: LeastSquaresOpti
   const sum = residuals.subarray(0, count).reduce((total, r) => total + r * r, 0);
   const variance = degreesOfFreedom > 1e-9 * count ? sum / degreesOfFreedom : null;
   const known = options.noise === 'known';
-  const M = blocks !== undefined ? scatter(J, residuals, count, blocks) : Matrix.mul(H, known ? 1 : (variance ?? 0));
-  const covariance = W.mmul(within(Matrix.add(M, P))).mmul(W.transpose());
+  const byBlocks = blocks === undefined ? null : scatter(J, W, residuals, count, blocks);
+  const M = byBlocks === null ? within(Matrix.mul(H, known ? 1 : (variance ?? 0))) : byBlocks.M;
+  const covariance = W.mmul(Matrix.add(M, within(P))).mmul(W.transpose());
   const freeDirections = lost.map((k) => directionOf(V, k, names, norms, s[0]! > 0 ? s[k]! / s[0]! : 0));
   const spread = parameters.map(({ name, fixed }, i): ParameterSpread => {
     const at = names.indexOf(name);
@@ -137,5 +160,5 @@ export function spreadOf(problem: LeastSquaresProblem, options: LeastSquaresOpti
     if (variance === null && !known && blocks === undefined) return none('as many parameters as residuals');
     return { name, value: values[i]!, sd: Math.sqrt(covariance.get(at, at)), reason: null };
   });
-  return { parameters: spread, freeNames: names, covariance, freeDirections, singularValues: s, variance, degreesOfFreedom };
+  return { parameters: spread, freeNames: names, covariance, freeDirections, singularValues: s, variance, blocks: byBlocks?.blocks ?? null, degreesOfFreedom };
 }

@@ -24,16 +24,24 @@ export interface Reading {
   readonly delay: number;
   /** Commands take hold so long after straight lines between their rows would have it, s: a command is held, not a line. */
   readonly late: number;
+  /** Every input, commands, throttle and loads, so much later, s; 0 but for the derivative against it. */
+  readonly shift?: number;
+  /** How much later than straight lines between the rows have it the throttle moved, s; one a move. */
+  readonly moments?: readonly number[];
   readonly speedGain: number;
   readonly pressureGain: number;
 }
 
-/** Longest integration step, s, and the shorter ones tried where the throttle opens too far for it. */
-const STEPS = [0.002, 0.001, 0.0005, 0.00025];
+/**
+ * Longest integration step, s, and the shorter ones tried where the throttle opens too far for it. The longest is off by
+ * 0.2 rpm rms from one of half a millisecond over two minutes of steps, loads and blips (tests/identify/fit-noise.test.ts).
+ */
+const STEPS = [0.005, 0.0025, 0.001, 0.0005, 0.00025];
 /** Steps kept to look back into, s. */
 const LOOK_BACK_S = 0.3;
 /** A model that has died is held here, rad/s, so that the fit is told by how much it is wrong. */
 const FLOOR = 20;
+const NONE: readonly number[] = [];
 const NEVER = { stall: 1, catch: 2 };
 
 export interface Predictor {
@@ -46,12 +54,12 @@ export interface Predictor {
  * @param widest largest throttle opening of the recording: no more of the plate is modelled, which allows a longer step
  * @throws RangeError when no step is short enough
  */
-export function createPredictor({ engine, valve, loads }: Fitted, periodS: number, widest: number): Predictor {
+export function createPredictor({ engine, valve, loads }: Fitted, periodS: number, widest: number, longest: readonly number[] = STEPS): Predictor {
   const plate = plateLaw(engine.throttle);
-  const most = plate(Math.min(1, widest));
+  const open = plate(Math.min(1, widest));
   const capped = (opening: number): number => {
     const area = plate(opening);
-    return area < most ? area : most;
+    return area < open ? area : open;
   };
   // the log has the plate itself, the coolant, and no stall within a stretch
   const settings = {
@@ -59,8 +67,8 @@ export function createPredictor({ engine, valve, loads }: Fitted, periodS: numbe
     throttle: { ...engine.throttle, openingTime: 0, closingTime: 0 }, crank: { ...engine.crank, ...NEVER },
   };
   let failed: unknown = null;
-  for (const longest of STEPS) {
-    const steps = Math.ceil(periodS / longest - 1e-9);
+  for (const most of longest) {
+    const steps = Math.ceil(periodS / most - 1e-9);
     try {
       return predictorOf(createPlant(settings, valve, { step: periodS / steps, laws: { plate: capped } }), steps, loads, engine.alternator.fitted === 'no');
     } catch (error) {
@@ -78,17 +86,17 @@ function predictorOf(plant: Plant, steps: number, loads: readonly FittedLoad[], 
   const on = new Float64Array(loads.length);
   const before = new Float64Array(loads.length);
 
-  function put(stretch: FitStretch, k: number, part: number, late: number, air: Float64Array | null): void {
-    if (air !== null) inputs.air = valueAt(air, k + part - late);
-    inputs.spark = valueAt(stretch.spark, k + part - late);
-    inputs.pedal = valueAt(stretch.pedal, k + part);
+  function put(stretch: FitStretch, k: number, part: number, late: number, shift: number, moment: number, air: Float64Array | null): void {
+    if (air !== null) inputs.air = valueAt(air, k + part - late - shift);
+    inputs.spark = valueAt(stretch.spark, k + part - late - shift);
+    inputs.pedal = valueAt(stretch.pedal, k + part - shift - moment);
     inputs.supply = valueAt(stretch.supply, k + part);
     inputs.load = 0;
     inputs.loadSquare = 0;
     inputs.loadPower = 0;
     for (let i = 0; i < loads.length; i++) {
       const { torque, square, power } = loads[i]!;
-      const share = before[i]! + part * (on[i]! - before[i]!);
+      const share = before[i]! + (part - shift) * (on[i]! - before[i]!);
       inputs.load += share * torque;
       inputs.loadSquare += share * square;
       inputs.loadPower += share * power;
@@ -97,8 +105,9 @@ function predictorOf(plant: Plant, steps: number, loads: readonly FittedLoad[], 
 
   return {
     plant,
-    run(stretch, { lag, delay, late, speedGain, pressureGain }, speed, pressure) {
+    run(stretch, { lag, delay, late, shift = 0, moments = NONE, speedGain, pressureGain }, speed, pressure) {
       const lateRows = late / (steps * step);
+      const shiftRows = shift / (steps * step);
       const { rows, air, pressure: measured } = stretch;
       // without a valve command the measured pressure drives the model
       const driven = air === null ? measured! : null;
@@ -107,7 +116,7 @@ function predictorOf(plant: Plant, steps: number, loads: readonly FittedLoad[], 
       inputs.coolant = stretch.coolant[0]!;
       inputs.oil = stretch.oil[0]!;
       loads.forEach((_, i) => (before[i] = on[i] = stretch.loads[i]![0]!));
-      put(stretch, 0, 0, 0, air);
+      put(stretch, 0, 0, 0, 0, 0, air);
       plant.reset({ omega: stretch.speed[0]!, pressure: measured?.[0] ?? null, vehicleSpeed: 0, engine: 'running' });
       past.fill(stretch.speed[0]!);
       let newest = 0;
@@ -133,8 +142,10 @@ function predictorOf(plant: Plant, steps: number, loads: readonly FittedLoad[], 
           const wanted = stretch.loads[i]![k + 1]!;
           on[i] = on[i]! + Math.min(most, Math.max(-most, wanted - on[i]!));
         }
+        const move = stretch.moves === undefined ? -1 : stretch.moves[k]!;
+        const moment = move < 0 ? 0 : (moments[move] ?? 0) / (steps * step);
         for (let s = 0; s < steps; s++) {
-          put(stretch, k, (s + 0.5) / steps, lateRows, air);
+          put(stretch, k, (s + 0.5) / steps, lateRows, shiftRows, moment, air);
           if (driven !== null) state[PRESSURE] = driven[k]! + (s / steps) * (driven[k + 1]! - driven[k]!);
           plant.advance();
           newest = newest + 1 === kept ? 0 : newest + 1;

@@ -15,6 +15,8 @@ export interface FitStretch {
   readonly spark: Float64Array;
   /** 0 … 1. */
   readonly pedal: Float64Array;
+  /** Which move of the throttle a row belongs to, −1 none; absent where no moment is fitted. */
+  readonly moves?: Int32Array;
   /** K. */
   readonly coolant: Float64Array;
   readonly oil: Float64Array;

@@ -5,7 +5,7 @@ import type { LeastSquaresFit } from './least-squares.js';
 
 /**
  * pinned   the 95 % interval is within ± 5 % (a shift: ± 5 % of what matters of it)
- * told     the log halves at least what was not known before
+ * told     the log halves at least what was not known before, but leaves more than ± 5 %
  * prior    it does not: the value is the file's, more or less
  * held     nothing in the log moves it, or it is the anchor
  */
@@ -31,12 +31,16 @@ export interface Told {
 }
 
 const Z = 1.959964;
+/** Student's t of 97.5 % by its expansion about the normal: M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, 1964, 26.7.5. */
+export const student = (degrees: number): number =>
+  Z + (Z ** 3 + Z) / (4 * degrees) + (5 * Z ** 5 + 16 * Z ** 3 + 3 * Z) / (96 * degrees ** 2) + (3 * Z ** 7 + 19 * Z ** 5 + 17 * Z ** 3 - 15 * Z) / (384 * degrees ** 3);
 const PINNED = 0.05;
 const TAKEN = 0.75;
 const GOES_WITH = 0.9;
 
 export function toldOf(knobs: readonly Knob[], base: Fitted, least: LeastSquaresFit, holding: ReadonlyMap<string, string>, anchors: Anchors): readonly Told[] {
   const { freeNames, covariance } = least;
+  const t = student(Math.max(1, (least.blocks ?? Number.POSITIVE_INFINITY) - 1));
   return knobs.map((knob, i): Told => {
     const { key, name, unit, kind } = knob;
     const prior = knob.get(base);
@@ -48,9 +52,9 @@ export function toldOf(knobs: readonly Knob[], base: Fitted, least: LeastSquares
     if (held !== undefined) return none('held', held);
     if (spread.sd === null) return none('prior', spread.reason ?? '');
     const { sd } = spread;
-    const [low, high] = [knobValue(knob, prior, least.values[i]! - Z * sd), knobValue(knob, prior, least.values[i]! + Z * sd)];
+    const [low, high] = [knobValue(knob, prior, least.values[i]! - t * sd), knobValue(knob, prior, least.values[i]! + t * sd)];
     const taken = Math.max(0, 1 - (sd / knob.sd) ** 2);
-    const half = kind === 'scale' ? Z * sd : (Z * sd) / (Math.abs(value) || knob.sd);
+    const half = kind === 'scale' ? t * sd : (t * sd) / (Math.abs(value) || knob.sd);
     const excited = taken >= TAKEN;
     const at = freeNames.indexOf(key);
     const goesWith = knobs.flatMap((other) => {
