@@ -52,19 +52,21 @@ function fromLog(file: string, log: Log, options: DiagnoseOptions): readonly Dia
   return (idle.length > 0 ? idle : found).map((diagnosis, i, all) => ({ title: all.length > 1 ? `${file}, stretch ${i + 1} of ${all.length}` : file, diagnosis }));
 }
 
-/** @returns the exit code: 0 whatever is found, since that is what was asked */
+/** @returns the exit code: 0 nothing found, 1 something found, as of a limit that is not kept */
 export async function diagnose(file: string, options: DiagnoseOptions, terminal: Terminal): Promise<number> {
   const scenario = SCENARIO.test(file);
   const log = scenario ? null : await openLog(file, options);
   const all = log === null ? await fromScenario(file, options) : fromLog(file, log, options);
   const notes = log?.report.notes ?? [];
+  const found = all.some(({ diagnosis }) => diagnosis.findings.length > 0);
+  const code = found ? EXIT.missed : EXIT.ok;
   if (options.json === true) {
-    terminal.out(JSON.stringify({ file, notes, recordings: all.map(({ title, diagnosis }) => ({ title, ...diagnosisObject(diagnosis) })) }, null, 1));
-    return EXIT.ok;
+    terminal.out(JSON.stringify({ file, found, exitCode: code, notes, recordings: all.map(({ title, diagnosis }) => ({ title, ...diagnosisObject(diagnosis) })) }, null, 1));
+    return code;
   }
   terminal.out(notes.slice(0, MOST_NOTES).flatMap((note) => sentence(`Note: ${note}.`, terminal)));
   if (notes.length > MOST_NOTES) terminal.out(`and ${notes.length - MOST_NOTES} notes more (--json has them)`);
   for (const [i, { title, diagnosis }] of all.entries()) terminal.out([...(i > 0 ? [''] : []), ...sentence(title, terminal), ...diagnosisPage(diagnosis, terminal.layout)]);
-  terminal.out(['', ...sentence(cautionLine(), terminal)]);
-  return EXIT.ok;
+  terminal.out(['', ...sentence(cautionLine(scenario ? 'run' : 'recording'), terminal)]);
+  return code;
 }

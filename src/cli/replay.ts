@@ -86,7 +86,7 @@ export async function replay(file: string, options: ReplayOptions, terminal: Ter
       ...sentence(`${scored[i]!.verdict}. Score ${scored[i]!.score.toFixed(3)}.`, terminal),
     ]),
     '',
-    ...sentence(cautionLine(), terminal),
+    ...sentence(cautionLine('both'), terminal),
   ]);
   return missed ? EXIT.missed : EXIT.ok;
 }

@@ -14,5 +14,14 @@ const CAUTIONS: readonly string[] = [
 /** The cautions for a printed sheet, one sentence or two each, in the order they are printed. */
 export const cautions = (): readonly string[] => CAUTIONS;
 
-/** The one line that goes under a run's verdict. */
-export const cautionLine = (): string => 'Simulated, not measured. Outdoors or extracted, wheels chocked, brake on.';
+const WHENCE = {
+  run: 'Simulated, not measured.',
+  recording: 'Read from a recording.',
+  both: 'Simulated beside a recording.',
+} as const;
+
+/**
+ * The one line that goes under a verdict, by what the verdict is of: a run of our own, a recording of an engine, or a run beside
+ * a recording.
+ */
+export const cautionLine = (of: 'run' | 'recording' | 'both' = 'run'): string => `${WHENCE[of]} Outdoors or extracted, wheels chocked, brake on.`;

@@ -27,19 +27,30 @@ describe('tickover diagnose', () => {
       return [(k / 10).toFixed(1), Math.round(800 + 60 * Math.sin(a) + jitter(k) / 2), (32 - 2 * Math.sin(a)).toFixed(1), (20 + 1.5 * Math.cos(a)).toFixed(1), 88, 14];
     }));
     const { code, out } = await tickover(['diagnose', hunts]);
-    expect(code).toBe(0);
+    expect(code).toBe(1);
+    expect(out.trimEnd().split('\n').at(-1)).toBe('Read from a recording. Outdoors or extracted, wheels chocked, brake on.');
     expect(out).toMatch(/1\. slow hunting: the integral of the air loop/);
     expect(out).toMatch(/0\.45 Hz/);
     expect(out).toMatch(/controller\.pid\.ki: lower/);
-    const json = JSON.parse((await tickover(['diagnose', hunts, '--json'])).out) as { recordings: { findings: { cause: string; direction: string; evidence: string[] }[] }[] };
+    const json = JSON.parse((await tickover(['diagnose', hunts, '--json'])).out) as { found: boolean; exitCode: number; recordings: { findings: { cause: string; direction: string; evidence: string[] }[] }[] };
+    expect([json.found, json.exitCode]).toEqual([true, 1]);
     expect(json.recordings[0]?.findings[0]).toMatchObject({ cause: 'air-integral-hunting', direction: 'lower' });
   });
 
   test('diagnoses a scenario’s own run', async () => {
     const { code, out } = await tickover(['diagnose', 'scenarios/badly-set.yaml']);
-    expect(code).toBe(0);
+    expect(code).toBe(1);
+    expect(out.trimEnd().split('\n').at(-1)).toMatch(/^Simulated, not measured/);
     expect(out).toMatch(/upper limit/);
     expect(out).toMatch(/closes too early on a return|base table too small/);
+  });
+
+  test('takes what run --csv writes without a mapping', async () => {
+    const csv = join(folder, 'own.csv');
+    await tickover(['run', 'scenarios/solenoid.yaml', '--csv', csv]);
+    const { code, out } = await tickover(['diagnose', csv]);
+    expect(code, out).toBe(0);
+    expect(out).not.toMatch(/no air command|no target speed|no throttle/);
   });
 
   test.each([

@@ -49,6 +49,35 @@ describe('oscillations, by the phase that a controller of one kind gives (closed
   });
 });
 
+describe('what is no fault of the loop', () => {
+  /** Dips and rises that die away, as a load that comes and goes makes them; the air follows as an integral does. */
+  const cycling = (everyS: number): Recording => {
+    const kick = (k: number): number => {
+      const [turn, since] = [Math.floor((k * H) / everyS), (k * H) % everyS];
+      return (turn % 2 === 0 ? -1 : 1) * 60 * (since / 0.6) * Math.exp(1 - since / 0.6);
+    };
+    const speedRpm = plain(60).speedRpm.map((n, k) => n + kick(k));
+    let integral = 0;
+    return plain(60, { speedRpm, air: speedRpm.map((n) => 20 + (integral += 0.01 * (800 - n) * H)) });
+  };
+  test.each([3, 5])('a load that no channel tells of, every %d s, is no hunting', (everyS) => expect(causes(cycling(everyS))).toEqual([]));
+
+  test('a stepper that follows roughness by a step now and then is no limit cycle, and one whose steps move the speed is', () => {
+    const held = (perStep: number): Recording => {
+      const air = Float64Array.from({ length: rows(60) }, (_, k) => (Math.floor((k * H) / 1.4 + 0.3 * Math.sin(k * H)) % 2 === 0 ? 30 : 31));
+      const late = rows(0.6);
+      const rough = createRandom(5);
+      let speed = 0;
+      return plain(60, {
+        airUnit: 'step', air,
+        speedRpm: air.map((_, k) => Math.round(800 + (speed += (H / 0.5) * (perStep * ((air[Math.max(0, k - late)] as number) - 30.5) - speed)) + 7 * rough.normal())),
+      });
+    };
+    expect(causes(held(8))).toEqual([]);
+    expect(causes(held(110))[0]).toBe('stepper-limit-cycle');
+  });
+});
+
 describe('readings that no engine can give', () => {
   test('a dropped reading is told and taken out of everything else', () => {
     const recording = plain(20);

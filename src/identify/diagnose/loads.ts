@@ -10,7 +10,7 @@ import type { LogEvent } from './events.js';
 import { slowCommand } from './gains.js';
 import { IDLE } from './phases.js';
 import { extremesOf, meanOf } from './recording.js';
-import type { Subject } from './subject.js';
+import { roughnessPeak, type Subject } from './subject.js';
 
 /** Added over needed, between which it is right. */
 const [SMALL, LARGE] = [0.76, 1.3];
@@ -78,9 +78,10 @@ function ratioOf({ on, off }: Sums): number {
 function judge(name: string, sums: Sums, subject: Subject): Finding | null {
   const { limits, recording, timeOf } = subject;
   const [sagOn, flareOn, sagOff, flareOff] = [worst(sums.on, 'sagRpm'), worst(sums.on, 'flareRpm'), worst(sums.off, 'sagRpm'), worst(sums.off, 'flareRpm')];
+  const times = (reached: number | undefined, limit: number): number => Math.max(0, (reached ?? 0) - roughnessPeak(subject)) / limit;
   const over = {
-    sagOn: (sagOn?.sagRpm ?? 0) / limits.sagRpm, flareOn: (flareOn?.flareRpm ?? 0) / limits.flareRpm,
-    sagOff: (sagOff?.sagRpm ?? 0) / limits.sagRpm, flareOff: (flareOff?.flareRpm ?? 0) / limits.flareRpm,
+    sagOn: times(sagOn?.sagRpm, limits.sagRpm), flareOn: times(flareOn?.flareRpm, limits.flareRpm),
+    sagOff: times(sagOff?.sagRpm, limits.sagRpm), flareOff: times(flareOff?.flareRpm, limits.flareRpm),
   };
   const size = Math.max(over.sagOn, over.flareOn, over.sagOff, over.flareOff);
   if (size < 1) return null;

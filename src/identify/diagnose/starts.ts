@@ -10,7 +10,7 @@ import type { LogEvent } from './events.js';
 import { CRANKING } from './phases.js';
 import { extremesOf, meanOf } from './recording.js';
 import { type CommandParts, partsOf } from './start-parts.js';
-import type { Subject } from './subject.js';
+import { roughnessPeak, type Subject } from './subject.js';
 
 const LONGEST_S = 45;
 /** The run-up from the catch is the starter's, not the loop's, s. */
@@ -22,6 +22,8 @@ const BIAS = 0.06;
 /** Early fall over the fastest later one, or part of the fall that comes back, from which air faded by itself. */
 const [EVEN, REGAINED] = [0.15, 0.35];
 const COLD_C = 50;
+/** Band of a start that has settled, rpm. */
+const SETTLED_RPM = 30;
 /** Every start flares so long, s. */
 const FLARE_S = 1.5;
 
@@ -64,7 +66,8 @@ function startOf(subject: Subject, event: LogEvent): Start {
   let late = 0;
   for (let k = event.row + rowsOf(FLARE_S); k < to; k++) late += Math.max(0, smooth(k)) * periodS;
   let last = to - 1;
-  while (last > up && Math.abs(smooth(last)) <= 30) last--;
+  const wide = (k: number): number => meanOf(error, k - rowsOf(1), k + rowsOf(1));
+  while (last > up && Math.abs(wide(last)) <= SETTLED_RPM + roughnessPeak(subject)) last--;
   const coolant = coolantC === null ? Number.NaN : (coolantC[event.row] as number);
   return {
     event, to, crankingS: (event.row - from) * periodS, flareRpm: Math.max(0, range?.high ?? 0), flareRow: peak, sagRpm: Math.max(0, -(after?.low ?? 0)), sagRow: after?.lowRow ?? up,

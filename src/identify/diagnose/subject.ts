@@ -18,6 +18,12 @@ export interface Subject {
   readonly timeOf: (row: number) => number;
 }
 
+/**
+ * What roughness adds to the largest of some tens of readings, rpm: about their scatter. A loop that hunts
+ * scatters as well; that is not taken for roughness.
+ */
+export const roughnessPeak = ({ scatterRpm }: Subject): number => Math.min(scatterRpm, 15);
+
 export function subjectOf(recording: Recording, phases: Phases, events: readonly LogEvent[], limits: SymptomLimits): Subject {
   const { periodS, rows, speedRpm, air } = recording;
   const rowsOf = (seconds: number): number => Math.max(1, Math.round(seconds / periodS));

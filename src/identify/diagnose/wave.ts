@@ -10,7 +10,7 @@ import { fitWave } from '../../score/harmonics.js';
 
 /** Repeats itself after one period by this, and by so much more with few cycles; found on synthetic noise, as in the score. */
 const REPEATS = 0.45;
-const FEW_CYCLES = 0.6;
+const FEW_CYCLES = 1;
 /** The same where the swing is larger than any roughness makes: its rhythm may then be as loose as a limit cycle's on a rough engine. */
 const LARGE = { repeats: 0.25, fewCycles: 0.5 };
 /** Cycles that must be seen. */
