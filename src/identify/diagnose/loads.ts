@@ -75,11 +75,21 @@ function ratioOf({ on, off }: Sums): number {
   return needed > 0 ? added / needed : Number.NaN;
 }
 
+interface Over {
+  readonly sagOn: number;
+  readonly flareOn: number;
+  readonly sagOff: number;
+  readonly flareOff: number;
+}
+
+/** Whether the speed does what it does with too much air: flares as the load comes, sags as it goes. */
+const againstIt = ({ sagOn, flareOn, sagOff, flareOff }: Over): boolean => Math.max(flareOn, sagOff) > 1.5 * Math.max(sagOn, flareOff);
+
 function judge(name: string, sums: Sums, subject: Subject): Finding | null {
   const { limits, recording, timeOf } = subject;
   const [sagOn, flareOn, sagOff, flareOff] = [worst(sums.on, 'sagRpm'), worst(sums.on, 'flareRpm'), worst(sums.off, 'sagRpm'), worst(sums.off, 'flareRpm')];
   const times = (reached: number | undefined, limit: number): number => Math.max(0, (reached ?? 0) - roughnessPeak(subject)) / limit;
-  const over = {
+  const over: Over = {
     sagOn: times(sagOn?.sagRpm, limits.sagRpm), flareOn: times(flareOn?.flareRpm, limits.flareRpm),
     sagOff: times(sagOff?.sagRpm, limits.sagRpm), flareOff: times(flareOff?.flareRpm, limits.flareRpm),
   };
@@ -97,6 +107,10 @@ function judge(name: string, sums: Sums, subject: Subject): Finding | null {
   if (Number.isNaN(ratio)) {
     confidence = 0.45;
     cause = sags ? (over.flareOff > 0.6 ? 'load-air-small' : 'load-lead-short') : over.sagOff > 0.6 ? 'load-air-large' : 'load-lead-long';
+  } else if (ratio < SMALL && againstIt(over)) {
+    // the load is logged as it takes hold, its air was there before: what the speed does tells
+    cause = over.sagOff > 0.6 ? 'load-air-large' : 'load-lead-long';
+    confidence = 0.6;
   } else if (ratio < SMALL) cause = 'load-air-small';
   else if (ratio > LARGE) cause = 'load-air-large';
   else {
