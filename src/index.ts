@@ -52,6 +52,7 @@ export { type BreakName, type SampledPlant } from './linear/idle-loops.js';
 export { createScatter, roughnessLimit, type Scatter } from './linear/idle-noise.js';
 export { imperfections, type LimitCycle, type LimitCycleAnswer, playCycle, stepCycle } from './linear/limit-cycle.js';
 export { integratorSparkLimit, type SparkLimit, sparkLimitOf, type StableRate } from './linear/spark-limit.js';
+export { AnswerError, type Exercise, judge as judgeAnswer, type Judged, type Lesson, LESSONS, type Ran, readAnswer, rightChoice, runLesson, type Runs, runSide, type Setting, type Side, type Step } from './lessons/index.js';
 export { either, type KnobAnswer, type KnobRun, whatDoes } from './setup/why.js';
 export { type Axis, cellCount, cellValues, parseAxis, sweep, type SweepOptions, type SweepResult, type SweepRow } from './search/index.js';
 export {
@@ -62,7 +63,15 @@ export { createDesignPoints, createSobol, type Design, type Range, readRanges } 
 export { front, frontOf, type Objective, OBJECTIVES, sensitivity, type SensitivityOptions, type SensitivityResult } from './search/index.js';
 export { type MorrisEffect, morrisEffect, morrisIndices } from './search/sensitivity-morris.js';
 export { createSobolRuns, type SobolIndices, sobolIndices } from './search/sensitivity-sobol.js';
+export { rulesOf, type RulesResult, type RuleTried } from './search/tune/rules.js';
+export { tune, type TuneOptions } from './search/tune/tune.js';
+export { type RuleStanding, stageOf, type TuneResult, type TuneStage } from './search/tune/result.js';
+export type { Judged as JudgedGains, TuneLimits } from './search/tune/referee.js';
 export { type Channel, CHANNELS, type ChannelName, type Log, LogError, type LogReport, type Mapping, parseMap, parseMappingFile, readLog, type ReadOptions, resample, type Resampled } from './identify/log/index.js';
 export { type Anchor, type EngineFit, fitEngine, type FitOptions, type FitRecording, type Fitted, fittedFrom, type Told, UnusableLog, usable } from './identify/fit/index.js';
 export { fitLeastSquares, type LeastSquaresFit, type LeastSquaresOptions, type LeastSquaresProblem } from './identify/fit/least-squares.js';
 export { replay, type Replayed } from './identify/replay/replay.js';
+export {
+  type Cause, CAUSES, diagnose, type Diagnosis, type Finding, limitsFrom, type LoadChannel, type Recording, recordingOfTrace, recordingsOfLog, SYMPTOM_LIMITS, type SymptomLimits,
+} from './identify/diagnose/index.js';
+export { planFor } from './identify/protocol/index.js';
