@@ -2,19 +2,24 @@
 import { idleLoop, type IdleMargins, idleMargins, idlePoles, type LinearIdle, linearIdleOf } from '../linear/idle.js';
 import type { BreakName } from '../linear/idle-loops.js';
 import { imperfections, type LimitCycleAnswer, NO_PLAY, NO_STEPS, playCycle, stepCycle } from '../linear/limit-cycle.js';
+import { loopCurve } from '../linear/loop-curve.js';
 import type { Margins } from '../linear/margins.js';
+import { follow } from '../linear/trace-response.js';
 import { bodeChart } from '../report/bode.js';
 import { cautionLine } from '../report/index.js';
 import { LOOP_NAMES, marginsTable } from '../report/margins.js';
 import { cycleLines, marginsWords, polesLines, restLine } from '../report/margins-words.js';
 import { sparkLimitTable, sparkLimitWords } from '../report/margins-spark.js';
 import { nyquistChart } from '../report/nyquist-chart.js';
+import { bodePicture } from '../report/svg/bode-picture.js';
+import type { Picture } from '../report/svg/picture.js';
 import type { Scenario } from '../scenario/index.js';
 import { createUnitReader, isUnitProblem } from '../units/index.js';
 import { BadInput, EXIT } from './failure.js';
 import { load } from './files.js';
 import { marginsObject } from './margins-json.js';
 import { sparkStudy } from './margins-spark.js';
+import { checkPicture, isPictureAlone, writePicture } from './picture.js';
 import { titleOf } from './run.js';
 import { sentence, type Terminal } from './terminal.js';
 
@@ -26,6 +31,7 @@ export interface MarginsOptions {
   readonly sparkLimit?: boolean;
   readonly vary?: readonly string[];
   readonly json?: boolean;
+  readonly svg?: string;
 }
 
 const none = (because: string): LimitCycleAnswer => ({ cycle: null, because });
@@ -33,6 +39,8 @@ const none = (because: string): LimitCycleAnswer => ({ cycle: null, because });
 /** @returns the exit code: 0 also for an idle that hunts, since that may be what was asked */
 export async function margins(file: string, options: MarginsOptions, terminal: Terminal): Promise<number> {
   if (options.vary !== undefined && options.sparkLimit !== true) throw new BadInput(['--vary: says what --spark-limit is taken against; give both']);
+  if (options.svg !== undefined && options.sparkLimit === true) throw new BadInput(['--svg: draws the loops; leave out --spark-limit']);
+  checkPicture(options, [file]);
   const coolant = options.coolant === undefined ? undefined : await readCoolant(options.coolant);
   const { scenarios } = await load(file, options.set);
   const scenario = scenarios[0] as Scenario;
@@ -54,6 +62,8 @@ export async function margins(file: string, options: MarginsOptions, terminal: T
   const poles = idlePoles(idle);
   const acts = idle.controller.airActs || idle.controller.sparkActs;
   const cycles = found.stable === true && scenario.engine.model !== 'regression' ? cyclesOf(scenario, idle) : { steps: none(NO_STEPS), play: none(NO_PLAY) };
+  writePicture(options, () => [pictureOf(title, idle, found, marginsWords(found, scenario.controller))]);
+  if (isPictureAlone(options)) return EXIT.ok;
   const unit = scenario.engine.model !== 'regression' && scenario.valve.kind === 'stepper' ? 'step' : '%';
   if (options.json === true) {
     terminal.out(JSON.stringify({ file, scenario: title, ...marginsObject(idle, found, poles, cycles, unit) }, null, 1));
@@ -72,9 +82,17 @@ export async function margins(file: string, options: MarginsOptions, terminal: T
 }
 
 /** The loops that act, the whole one first. */
+const acting = ({ controller: { airActs, sparkActs } }: LinearIdle): readonly BreakName[] =>
+  airActs && sparkActs ? ['both', 'air', 'spark'] : airActs ? ['air'] : sparkActs ? ['spark'] : [];
+
+function pictureOf(title: string, idle: LinearIdle, found: IdleMargins, words: readonly string[]): Picture {
+  const names = acting(idle);
+  if (names.length === 0) throw new RangeError('neither air nor spark answers the speed: there is no loop to draw');
+  return bodePicture(title, names.map((name) => ({ name: LOOP_NAMES[name], curve: loopCurve(follow(idleLoop(idle, name)).points) })), found.loops[names[0]!] as Margins, words);
+}
+
 function plots(idle: LinearIdle, found: IdleMargins, options: MarginsOptions, { layout }: Terminal): readonly string[] {
-  const { airActs, sparkActs } = idle.controller;
-  const names: readonly BreakName[] = airActs && sparkActs ? ['both', 'air', 'spark'] : airActs ? ['air'] : ['spark'];
+  const names = acting(idle);
   const lines = names.map((name) => ({ name: LOOP_NAMES[name], loop: idleLoop(idle, name) }));
   return [
     ...(options.bode === true ? [...bodeChart({ ...layout, rows: 26, lines, unit: 'Hz' }), ''] : []),

@@ -4,7 +4,7 @@ import { BadInput } from './failure.js';
 import { checkCsv, checkOneOutput, writeWhole } from './files.js';
 import { readPart } from './store-read.js';
 import { checkNewStore } from './store-write.js';
-import { frontGathering, tellSweep, type Telling } from './sweep-page.js';
+import { checkSweepPicture, frontGathering, tellSweep, type Telling } from './sweep-page.js';
 import type { Terminal } from './terminal.js';
 
 export interface MergeOptions extends Telling {
@@ -22,6 +22,7 @@ export async function merge(files: readonly string[], options: MergeOptions, ter
   if (problems.length > 0) throw new BadInput([...problems, 'nothing was merged']);
 
   const header = mergedHeader(parts);
+  checkSweepPicture(options, header, files);
   const gathering = createGathering(workOf(header), header.total, options.top);
   const note = (row: SweepRow): void => {
     gathering.add([row]);

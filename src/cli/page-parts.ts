@@ -27,7 +27,7 @@ export function tellRuns(named: readonly { readonly scenario: Scenario; readonly
 }
 
 /** Where the build puts what runs in the browser; the same from `dist/command` and from `dist/cli`. */
-const bundle = (name: string): string => {
+export const bundle = (name: string): string => {
   const path = fileURLToPath(new URL(`../page/bundle/${name}`, import.meta.url));
   try {
     return readFileSync(path, 'utf8');
@@ -38,7 +38,7 @@ const bundle = (name: string): string => {
 
 const TRACES: PagePart = { id: 'traces', heading: 'Traces', about: '', live: true, body: '<div id="strips"></div>' };
 const MARGINS: PagePart = { id: 'margins', heading: 'Room before it hunts', about: 'The linear model of the idle of the run that is drawn, in neutral, at the coolant temperature of its start.', live: true, body: '<div id="frequency"></div>' };
-const BENCH: PagePart = {
+export const BENCH: PagePart = {
   id: 'bench', heading: 'The live bench', live: true, body: '<div id="console"></div>',
   about: 'The same engine and controller, running in this page. Move a setting and it takes effect at the next tick.',
 };

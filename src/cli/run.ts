@@ -5,12 +5,14 @@ import { stepCost } from '../loop/step-check.js';
 import { cautionLine, eventTable, traceCharts } from '../report/index.js';
 import { runObject, runsObject, traceCsv } from '../report/export.js';
 import { suiteTable } from '../report/suite.js';
+import { type PicturedRun, runPicture } from '../report/svg/run-picture.js';
 import { stepCostLine } from '../report/step-cost.js';
 import { type Scenario, warningsOf } from '../scenario/index.js';
 import { nearestName, quote } from '../scenario/problem.js';
 import { type Scored, scoreSuite, scoreTrace } from '../score/index.js';
 import { BadInput, EXIT } from './failure.js';
 import { checkOneOutput, checkWritable, load, STANDARD_OUTPUT, writeWhole } from './files.js';
+import { checkPicture, isPictureAlone, writePicture } from './picture.js';
 import { sentence, type Terminal } from './terminal.js';
 
 export interface RunOptions {
@@ -23,6 +25,7 @@ export interface RunOptions {
   /** Only the drills whose name holds this. */
   readonly drill?: string;
   readonly csv?: string;
+  readonly svg?: string;
 }
 
 /** Simulates and scores one scenario. */
@@ -30,6 +33,9 @@ export function runScenario(scenario: Scenario): { readonly scenario: Scenario; 
   const trace = simulate(scenario);
   return { scenario, trace, scored: scoreTrace(trace, scenario.limits, scenario.scoring) };
 }
+
+/** A run as a picture takes it. */
+export const pictured = ({ scenario, trace, scored }: ReturnType<typeof runScenario>, name: string): PicturedRun => ({ name, trace, verdict: scored.verdict, bandRpm: scenario.scoring.settlingBandRpm });
 
 /** What to call a scenario: its title, with the drill's name where a file holds several. */
 export const titleOf = (scenario: Scenario, file: string, several: boolean): string => {
@@ -63,6 +69,7 @@ function chosen(scenarios: readonly Scenario[], part: string | undefined, file: 
 export async function run(file: string, options: RunOptions, terminal: Terminal): Promise<number> {
   if (options.trace === true && options.json !== true) throw new BadInput(['--trace goes with --json; --csv FILE writes the trace to a file']);
   checkOneOutput(options);
+  checkPicture(options, [file]);
   const loaded = await load(file, options.set);
   const scenarios = chosen(loaded.scenarios, options.drill, file);
   const several = loaded.scenarios.length > 1;
@@ -80,11 +87,13 @@ export async function run(file: string, options: RunOptions, terminal: Terminal)
   const costs = runs.map(({ scenario, trace }) => (options.stepCheck === true ? stepCost(scenario, trace) : null));
   if (options.csv !== undefined) writeWhole(options.csv, traceCsv(runs[0]!.trace));
 
+  writePicture(options, () => runs.map((each) => runPicture(titleOf(each.scenario, file, several), [pictured(each, '')])));
+
   const warnings = scenarios.map(warningLines);
   const code = runs.some(({ scored }) => scored.missed.length > 0 || scored.stalled) ? EXIT.missed : EXIT.ok;
   const { layout } = terminal;
-  if (options.csv === STANDARD_OUTPUT) {
-    for (const line of warnings[0]!) terminal.err(line);
+  if (options.csv === STANDARD_OUTPUT || isPictureAlone(options)) {
+    for (const line of warnings.flat()) terminal.err(line);
     return code;
   }
   if (options.json === true) {

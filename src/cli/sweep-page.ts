@@ -6,8 +6,12 @@ import { withValues } from '../scenario/index.js';
 import {
   type CellMap, cellIndex, createFrontGathering, csvLines, type Front, type FrontGathering, jsonLines, rank, readObjectives, scenarioNames, shardText, type StoreHeader, type Summary, type SweepRow, type SweptRows,
 } from '../search/index.js';
+import { sweepForPage } from '../report/page-sweep.js';
+import type { Picture } from '../report/svg/picture.js';
+import { sweepPicture } from '../report/svg/sweep-picture.js';
 import { BadInput, EXIT } from './failure.js';
 import { STANDARD_OUTPUT, writeWhole } from './files.js';
+import { checkPicture, isPictureAlone, writePicture } from './picture.js';
 import { sentence, type Terminal } from './terminal.js';
 
 /** How the result is to be told. */
@@ -17,6 +21,7 @@ export interface Telling {
   readonly csv?: string;
   /** Two metrics, as `settling,stall-margin`. */
   readonly front?: string;
+  readonly svg?: string;
 }
 
 /** A sweep, or a shard of one, as far as it came. */
@@ -44,11 +49,29 @@ export function frontGathering({ front }: Telling): FrontGathering | null {
 /** @returns the exit code of a sweep that is complete */
 export function tellSweep(swept: Swept, telling: Telling, terminal: Terminal): number {
   const { summary } = swept;
+  writePicture(telling, () => [pictureOf(swept)]);
   if (wantsRows(telling)) tellRows(swept, telling, terminal);
-  if (telling.json !== true && telling.csv !== STANDARD_OUTPUT && summary.done > 0) terminal.out(page(swept, terminal));
+  if (telling.json !== true && telling.csv !== STANDARD_OUTPUT && !isPictureAlone(telling) && summary.done > 0) terminal.out(page(swept, terminal));
   const [best] = summary.best;
   return best === undefined || best.stalled || best.missed.length > 0 ? EXIT.missed : EXIT.ok;
 }
+
+/** Refuses early a picture that would be empty. @throws BadInput */
+export function checkSweepPicture(telling: Telling, { axes, design }: { readonly axes: StoreHeader['axes']; readonly design?: unknown }, inputs: readonly string[]): void {
+  checkPicture(telling, inputs);
+  if (telling.svg !== undefined && telling.front === undefined && (axes.length !== 2 || design != null)) {
+    throw new BadInput(['--svg: draws the map of a grid of exactly two settings; for anything else give --front, and it draws that']);
+  }
+}
+
+function pictureOf({ header, summary, front }: Swept): Picture {
+  const [best] = summary.best;
+  if (best === undefined) throw new RangeError('nothing to draw: no cell could be run');
+  return sweepPicture(sweepForPage({ name: nameOf(header), axes: header.axes, cells: header.total, map: summary.map, front }), [verdict(header, summary, best)]);
+}
+
+/** What was swept: of a suite, its first drill's title. */
+const nameOf = ({ scenarios: [scenario] }: StoreHeader): string => (scenario!.title === '' ? 'scenario' : scenario!.title);
 
 function tellRows({ header, summary, cells, rows, front }: Swept, { csv, json }: Telling, terminal: Terminal): void {
   const { axes, scenarios, starting } = header;
@@ -104,7 +127,7 @@ function bestAgainstStart(header: StoreHeader, best: SweepRow, terminal: Termina
   const { scenarios } = header;
   const scenario = scenarios[0]!;
   return [
-    ...sentence(`${scenario.title === '' ? 'scenario' : scenario.title}${scenarios.length > 1 ? ` (${scenario.drill.name}, the first of ${scenarios.length})` : ''}`, terminal),
+    ...sentence(`${nameOf(header)}${scenarios.length > 1 ? ` (${scenario.drill.name}, the first of ${scenarios.length})` : ''}`, terminal),
     ...overlayCharts(
       [
         { name: 'best', trace: simulate(withValues(scenario, valuesOf(header, best))) },

@@ -10,7 +10,7 @@ import { checkCsv, checkOneOutput, load } from './files.js';
 import { createProgress } from './progress.js';
 import { storeRows } from './store-read.js';
 import { checkNewStore, createStore, resumeStore, type StoreWriter } from './store-write.js';
-import { frontGathering, tellSweep, type Telling, wantsRows } from './sweep-page.js';
+import { checkSweepPicture, frontGathering, tellSweep, type Telling, wantsRows } from './sweep-page.js';
 import type { Terminal } from './terminal.js';
 
 export interface SweepOptions extends Telling {
@@ -39,6 +39,7 @@ export async function sweep(files: readonly string[], options: SweepOptions, ter
   const path = options.out ?? options.resume;
   if (options.out !== undefined) checkNewStore('--out', options.out);
   if (options.csv !== undefined) checkCsv(options.csv, files, path);
+  checkSweepPicture(options, work, files);
 
   const front = frontGathering(options);
   const header = storeHeader(work, shard, program);

@@ -5,6 +5,7 @@ import { METRIC_ROWS } from '../report/metric-names.js';
 import { withUnit } from '../report/numbers.js';
 import type { MetricName, Metrics } from '../score/metrics.js';
 import { scoreTrace } from '../score/score.js';
+import { whyMissed } from '../score/why-missed.js';
 import { frequencyOf } from './frequency.js';
 import { createLive, type Live, MOST_UNDRAINED } from './live.js';
 import type { Answer, DrawnRun, LiveStretch, Question } from './messages.js';
@@ -28,9 +29,10 @@ const eventWords = (metrics: Metrics): string =>
 /** Runs a scenario as `run` does. @throws RangeError when its settings contradict each other */
 export function runDrawn(scenario: Scenario): DrawnRun {
   const trace = simulate(scenario);
-  const { verdict, events: metrics } = scoreTrace(trace, scenario.limits, scenario.scoring);
+  const scored = scoreTrace(trace, scenario.limits, scenario.scoring);
+  const { verdict, events: metrics } = scored;
   const { rows, airUnit, airLimits, events, open, stalled, stallRpm, end } = trace;
-  return { drawn: thin(trace.columns, rows), rows, airUnit, airLimits, events, open, stalled, stallRpm, endS: end.atS, bits: traceBits(trace), verdict, told: metrics.map(eventWords) };
+  return { drawn: thin(trace.columns, rows), rows, airUnit, airLimits, events, open, stalled, stallRpm, endS: end.atS, bits: traceBits(trace), verdict, failed: stalled || scored.missed.length > 0, why: whyMissed(trace, scored), told: metrics.map(eventWords) };
 }
 
 function stretchOf(live: Live): LiveStretch {

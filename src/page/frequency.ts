@@ -1,10 +1,10 @@
 /** A scenario's loops against frequency, and their margins, as plain data that a picture can be drawn from. */
 import type { Setup } from '../loop/setup.js';
-import { divide, magnitude, phase } from '../linear/complex.js';
 import { idleLoop, idleMargins, linearIdleOf } from '../linear/idle.js';
 import { BREAKS, type BreakName } from '../linear/idle-loops.js';
+import { type LoopCurve, loopCurve } from '../linear/loop-curve.js';
 import type { MarginName, Margins } from '../linear/margins.js';
-import { follow, type Point } from '../linear/trace-response.js';
+import { follow } from '../linear/trace-response.js';
 import { LOOP_NAMES } from '../report/margins.js';
 import { marginsWords } from '../report/margins-words.js';
 
@@ -33,18 +33,10 @@ export interface Frequency {
 /** Points of a line that a screen can tell apart. */
 const MOST_POINTS = 600;
 
-function lineOf(name: string, points: readonly Point[]): LoopLine {
-  let turned = 0;
-  const deg = points.map(({ loop }, i) => {
-    const before = points[i - 1];
-    turned = before === undefined ? phase(loop) : turned + phase(divide(loop, before.loop));
-    // two integrators start at −180°, not +180°
-    if (before === undefined && turned > 0.6 * Math.PI) turned -= 2 * Math.PI;
-    return (turned * 180) / Math.PI;
-  });
-  const every = Math.max(1, Math.ceil(points.length / MOST_POINTS));
+function lineOf(name: string, { omegas, db, deg }: LoopCurve): LoopLine {
+  const every = Math.max(1, Math.ceil(omegas.length / MOST_POINTS));
   const kept = <T>(items: readonly T[]): readonly T[] => items.filter((_, i) => i % every === 0 || i === items.length - 1);
-  return { name, hz: kept(points.map(({ omega }) => omega / (2 * Math.PI))), db: kept(points.map(({ loop }) => 20 * Math.log10(magnitude(loop)))), deg: kept(deg) };
+  return { name, hz: kept(omegas.map((omega) => omega / (2 * Math.PI))), db: kept(db), deg: kept(deg) };
 }
 
 /** The loops that act, the whole one first. @returns why there is no linear model, as text, where there is none */
@@ -63,7 +55,7 @@ export function frequencyOf(setup: Setup): Frequency | string {
         const { reasons, gainCrossovers: _gain, phaseCrossovers: _phase, stable: _stable, unstablePoles: _poles, ...numbers } = margins;
         return [{ name: LOOP_NAMES[name], numbers, reasons }];
       }),
-      lines: drawn.map((name) => lineOf(LOOP_NAMES[name], follow(idleLoop(idle, name)).points)),
+      lines: drawn.map((name) => lineOf(LOOP_NAMES[name], loopCurve(follow(idleLoop(idle, name)).points))),
     };
   } catch (error) {
     if (error instanceof RangeError) return error.message;

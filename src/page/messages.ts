@@ -2,6 +2,7 @@
 import type { DrillEvent } from '../loop/parameters.js';
 import type { OpenStretch, TraceEvent } from '../loop/trace.js';
 import type { Scenario } from '../scenario/table.js';
+import type { WhyMissed } from '../score/why-missed.js';
 import type { Frequency } from './frequency.js';
 import type { Thinned } from './thin.js';
 
@@ -27,6 +28,9 @@ export interface DrawnRun {
   readonly stallRpm: number;
   readonly bits: string;
   readonly verdict: string;
+  /** Whether it stalled, or missed a limit of its scenario; where and why, read off its trace. */
+  readonly failed: boolean;
+  readonly why: readonly WhyMissed[];
   /** What each event came to, in words. */
   readonly told: readonly string[];
 }

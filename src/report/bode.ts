@@ -3,9 +3,9 @@
  *
  * The loops are followed as closely as for their margins, so that no resonance falls between two columns.
  */
-import { divide, magnitude, phase } from '../linear/complex.js';
+import { type LoopCurve, loopCurve, nearUnity } from '../linear/loop-curve.js';
 import type { FrequencyResponse } from '../linear/response.js';
-import { follow, type Point } from '../linear/trace-response.js';
+import { follow } from '../linear/trace-response.js';
 import { type Bucket, buckets, columnOf } from './buckets.js';
 import type { Layout } from './chart.js';
 import { degreeScale } from './degree-scale.js';
@@ -36,27 +36,8 @@ const FLOOR_DB = -60;
 const FLOOR_DEG = -360;
 const GUIDE = '┈';
 
-interface Curve {
-  readonly omegas: readonly number[];
-  readonly db: readonly number[];
-  /** Followed from the lowest frequency on, so that it does not jump at ±180°. */
-  readonly deg: readonly number[];
-}
-
-function curveOf(points: readonly Point[]): Curve {
-  let turned = 0;
-  const deg = points.map(({ loop }, i) => {
-    const before = points[i - 1];
-    turned = before === undefined ? phase(loop) : turned + phase(divide(loop, before.loop));
-    // An integrating loop of two integrators starts at −180°, not +180°.
-    if (before === undefined && turned > 0.6 * Math.PI) turned -= 2 * Math.PI;
-    return (turned * 180) / Math.PI;
-  });
-  return { omegas: points.map(({ omega }) => omega), db: points.map(({ loop }) => 20 * Math.log10(magnitude(loop))), deg };
-}
-
 /** First frequency at which values fall through a level, between points taken as straight in log ω; null if they do not. */
-function fallsThrough({ omegas }: Curve, values: readonly number[], level: number): number | null {
+function fallsThrough({ omegas }: LoopCurve, values: readonly number[], level: number): number | null {
   for (let i = 1; i < values.length; i++) {
     const [a, b] = [values[i - 1] as number, values[i] as number];
     if (a > level && b <= level) return (omegas[i - 1] as number) * ((omegas[i] as number) / (omegas[i - 1] as number)) ** ((a - level) / (a - b));
@@ -64,16 +45,8 @@ function fallsThrough({ omegas }: Curve, values: readonly number[], level: numbe
   return null;
 }
 
-function rangeOf(curves: readonly Curve[], { from, to }: BodeOptions): readonly [number, number] {
-  let [lo, hi] = [Infinity, 0];
-  for (const { omegas, db } of curves) {
-    omegas.forEach((omega, i) => {
-      if (Math.abs(db[i] as number) > RANGE_DB) return;
-      [lo, hi] = [Math.min(lo, omega), Math.max(hi, omega)];
-    });
-  }
-  const all = curves.flatMap(({ omegas }) => [omegas[0] as number, omegas.at(-1) as number]);
-  if (!(hi > lo)) [lo, hi] = [Math.min(...all), Math.max(...all)];
+function rangeOf(curves: readonly LoopCurve[], { from, to }: BodeOptions): readonly [number, number] {
+  const [lo, hi] = nearUnity(curves, RANGE_DB);
   const range = [from ?? lo, to ?? hi] as const;
   if (!(range[0] > 0 && range[1] > range[0])) throw new RangeError(`Bode plot: no frequencies between ${range[0]} and ${range[1]} rad/s`);
   return range;
@@ -136,13 +109,13 @@ export function bodeChart(options: BodeOptions): string[] {
   const columns = Math.max(40, Math.floor(options.columns));
   const each = Math.max(4, Math.floor((Math.max(13, options.rows) - 4) / 2));
   const perUnit = unit === 'Hz' ? 2 * Math.PI : 1;
-  const curves = lines.map(({ loop }) => curveOf(follow(loop).points));
+  const curves = lines.map(({ loop }) => loopCurve(follow(loop).points));
   const [from, to] = rangeOf(curves, options);
   const axis: FrequencySpan = { span: [Math.log10(from / perUnit), Math.log10(to / perUnit)], unit };
   const logs = curves.map(({ omegas }) => omegas.map((omega) => Math.log10(omega / perUnit)));
-  const [first] = curves as [Curve];
+  const [first] = curves as [LoopCurve];
 
-  const plotOf = (name: string, of: (curve: Curve) => readonly number[], level: number, floor: number, scale: (low: number, high: number) => RowScale): Plot => {
+  const plotOf = (name: string, of: (curve: LoopCurve) => readonly number[], level: number, floor: number, scale: (low: number, high: number) => RowScale): Plot => {
     // What lies outside the range or under the floor is left out, not pressed against the edge.
     const values = curves.map((curve) => of(curve).map((value, i) => {
       const omega = curve.omegas[i] as number;

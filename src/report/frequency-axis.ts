@@ -12,6 +12,18 @@ const STEPS = [[1, 2, 5], [1, 3], [1]] as const;
 const label = (mantissa: number, exponent: number): string =>
   exponent >= 0 ? `${mantissa}${'0'.repeat(exponent)}` : `0.${'0'.repeat(-exponent - 1)}${mantissa}`;
 
+/** Frequencies of round mantissas within a span of logarithms, rising. */
+export function roundFrequencies([lo, hi]: FrequencySpan['span'], mantissas: readonly number[]): readonly { readonly log: number; readonly text: string }[] {
+  const found: { log: number; text: string }[] = [];
+  for (let exponent = Math.floor(lo) - 1; exponent <= Math.ceil(hi); exponent++) {
+    for (const mantissa of mantissas) {
+      const log = Math.log10(mantissa) + exponent;
+      if (log >= lo - 1e-9 && log <= hi + 1e-9) found.push({ log, text: label(mantissa, exponent) });
+    }
+  }
+  return found;
+}
+
 /**
  * Two lines: the axis with its ticks, and round frequencies under them, the last with the unit; as many as find room.
  *
@@ -20,16 +32,8 @@ const label = (mantissa: number, exponent: number): string =>
 export function frequencyAxis({ span, unit }: FrequencySpan, left: number, plot: number, right: number): string[] {
   const [lo, hi] = span;
   const column = (log: number): number => Math.min(plot - 1, Math.max(0, Math.floor(((log - lo) / (hi - lo)) * plot)));
-  const ticksOf = (mantissas: readonly number[]): { readonly at: number; readonly text: string }[] => {
-    const found: { at: number; text: string }[] = [];
-    for (let exponent = Math.floor(lo) - 1; exponent <= Math.ceil(hi); exponent++) {
-      for (const mantissa of mantissas) {
-        const log = Math.log10(mantissa) + exponent;
-        if (log >= lo - 1e-9 && log <= hi + 1e-9) found.push({ at: column(log), text: label(mantissa, exponent) });
-      }
-    }
-    return found;
-  };
+  const ticksOf = (mantissas: readonly number[]): readonly { readonly at: number; readonly text: string }[] =>
+    roundFrequencies(span, mantissas).map(({ log, text }) => ({ at: column(log), text }));
   const fits = (ticks: readonly { readonly at: number; readonly text: string }[]): boolean =>
     ticks.every((tick, i) => i === 0 || tick.at - (ticks[i - 1]?.at ?? 0) > tick.text.length / 2 + (ticks[i - 1]?.text.length ?? 0) / 2 + 1);
   const ticks = STEPS.map((mantissas) => ticksOf(mantissas)).find((found) => found.length > 1 && fits(found)) ?? ticksOf([1]);

@@ -19,6 +19,8 @@ export interface PagePart {
   readonly body: string;
   /** Worth nothing without its program: hidden until that has begun, and on paper. */
   readonly live?: boolean;
+  /** Of a lesson: not shown on the screen before the reader has predicted. */
+  readonly later?: boolean;
 }
 
 export interface PageParts {
@@ -38,8 +40,14 @@ function inlined(text: string, what: string): string {
   return text;
 }
 
-const partHtml = ({ id, heading, about, body, live }: PagePart): string =>
-  `<section id="${id}" aria-labelledby="${id}-h"${live === true ? ' class="live" hidden' : ''}>
+/** Class and state in which the program finds what is live, or comes later. */
+const marks = ({ live, later }: Pick<PagePart, 'live' | 'later'>): string => {
+  const classes = [...(live === true ? ['live'] : []), ...(later === true ? ['later'] : [])];
+  return `${classes.length === 0 ? '' : ` class="${classes.join(' ')}"`}${live === true ? ' hidden' : ''}`;
+};
+
+const partHtml = ({ id, heading, about, body, ...part }: PagePart): string =>
+  `<section id="${id}" aria-labelledby="${id}-h"${marks(part)}>
 <h2 id="${id}-h">${escapeHtml(heading)}</h2>
 ${about === '' ? '' : `<p class="about">${escapeHtml(about)}</p>\n`}${body}
 </section>`;
@@ -47,7 +55,7 @@ ${about === '' ? '' : `<p class="about">${escapeHtml(about)}</p>\n`}${body}
 /** The file's text. @throws RangeError when program or style sheet could not be inlined as they are */
 export function pageHtml({ title, payload, parts, program, style }: PageParts): string {
   const policy = `default-src 'none'; script-src ${hashOf(program)}; style-src ${hashOf(style)}; worker-src blob:; base-uri 'none'; form-action 'none'`;
-  const links = parts.map(({ id, heading, live }) => `<li${live === true ? ' class="live" hidden' : ''}><a href="#${id}">${escapeHtml(heading)}</a></li>`);
+  const links = parts.map(({ id, heading, ...part }) => `<li${marks(part)}><a href="#${id}">${escapeHtml(heading)}</a></li>`);
   return `<!doctype html>
 <html lang="en">
 <head>

@@ -52,6 +52,17 @@ export interface PagePayload {
   readonly sections: readonly unknown[];
   readonly runs: readonly PageRun[];
   readonly sweeps: readonly PageSweep[];
+  /** Of a lesson's page: its runs are the wrong and the right setting. */
+  readonly lesson?: PageLesson;
+}
+
+export interface PageLesson {
+  /** The exercise as it starts. */
+  readonly start: PageRun;
+  /** Keys that the exercise is about, or the sections they stand in. */
+  readonly mayChange: readonly string[];
+  /** Letter of the prediction that the runs bear out. */
+  readonly came: string;
 }
 
 /** Puts scenarios apart into sections, each kept once. */

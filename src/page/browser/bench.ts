@@ -27,12 +27,24 @@ const LONGEST_FRAME_S = 0.1;
 const menu = (label: string, options: readonly (readonly [text: string, value: number])[], chosen: number): HTMLSelectElement =>
   el('select', { 'aria-label': label }, ...options.map(([text, value]) => el('option', { value, selected: value === chosen }, text)));
 
+/** Where a drill with the bench's settings is laid over others, and what its button says. */
+export interface WholeDrill {
+  readonly lay: Traces['lay'];
+  readonly label?: string;
+}
+
+export interface Bench {
+  /** With the settings as they stand. */
+  scenario(): Scenario;
+  end(): void;
+}
+
 /**
  * @param live worker of the live run   @param side worker of margins and whole drills
- * @param traces where a drill with these settings is laid over the others
- * @param choice what picks another scenario for the bench, or null   @returns what ends it
+ * @param drill what runs the whole drill with these settings
+ * @param choice what picks another scenario for the bench, or null
  */
-export function createBench(first: Scenario, live: Desk, side: Desk, traces: Traces, choice: HTMLElement | null): () => void {
+export function createBench(first: Scenario, live: Desk, side: Desk, drill: WholeDrill, choice: HTMLElement | null): Bench {
   const host = byId('console');
   const tape = createTape();
   const strips = createStrips('bench', () => undefined, () => undefined);
@@ -172,10 +184,10 @@ export function createBench(first: Scenario, live: Desk, side: Desk, traces: Tra
     tellDifferences();
     draw();
   }, { disabled: true });
-  const wholeDrill = button('whole drill, with these settings', () => {
+  const wholeDrill = button(drill.label ?? 'whole drill, with these settings', () => {
     outcome.textContent = 'The drill is run …';
-    void traces.lay('bench', knobs.scenario()).then((verdict) => {
-      outcome.textContent = `The drill with these settings, laid over the traces: ${verdict}`;
+    void drill.lay('bench', knobs.scenario()).then((verdict) => {
+      outcome.textContent = drill.label === undefined ? `The drill with these settings, laid over the traces: ${verdict}` : verdict;
     }, (error: Error) => refused(error.message));
   });
   const asFiled = button('settings as in the file', () => {
@@ -196,7 +208,10 @@ export function createBench(first: Scenario, live: Desk, side: Desk, traces: Tra
   void start();
   askMargins(first);
   requestAnimationFrame(frame);
-  return () => {
-    ended = true;
+  return {
+    scenario: () => knobs.scenario(),
+    end() {
+      ended = true;
+    },
   };
 }

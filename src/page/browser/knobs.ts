@@ -24,11 +24,11 @@ function way({ value, min, max }: NumberKnob): { readonly low: number; readonly 
   return { low: Math.max(min, value - reach), high: Math.min(max, value + reach), power: 1 };
 }
 
-/** `pid ki` of `controller.pid.ki`, `base 2` of `controller.base.2.1`. */
+/** `pid ki` of `controller.pid.ki`, `base 2` of `controller.base.2.1`, `loads 1 lead` of `controller.loads.0.lead`. */
 function shortName({ path }: Knob): string {
   const parts = path.split('.');
-  if (/^\d+$/.test(parts.at(-2) ?? '')) return parts.slice(1, -1).map((part) => (/^\d+$/.test(part) ? String(Number(part) + 1) : part)).join(' ');
-  return parts.slice(parts.length > 2 && parts[0] === 'controller' ? 2 : 1).map((part) => (/^\d+$/.test(part) ? String(Number(part) + 1) : part)).join(' ');
+  if (/^\d+$/.test(parts.at(-2) ?? '') && /^\d+$/.test(parts.at(-1) ?? '')) return parts.slice(1, -1).map((part) => (/^\d+$/.test(part) ? String(Number(part) + 1) : part)).join(' ');
+  return parts.slice(parts.length > 2 && parts[0] === 'controller' && !/^\d+$/.test(parts[2] ?? '') ? 2 : 1).map((part) => (/^\d+$/.test(part) ? String(Number(part) + 1) : part)).join(' ');
 }
 
 /** @param changed told the scenario and the path at each change that is taken */

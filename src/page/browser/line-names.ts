@@ -1,5 +1,6 @@
 /** Names of lines at their right ends, kept off each other, in the ink of the line; the strip's title and unit above its axis. */
 import type uPlot from 'uplot';
+import { apart } from '../../report/svg/places.js';
 import { colour, inkOf } from './look.js';
 import type { Strip } from './strips.js';
 
@@ -39,9 +40,7 @@ export function nameLines(chart: uPlot, strip: Strip, { band = false, first = fa
   found.sort((a, b) => a.y - b.y);
   const [top, bottom] = [bbox.top + 6 * ratio, bbox.top + bbox.height - 4 * ratio];
   const gap = LINE_HEIGHT * ratio;
-  const places = found.map(({ y }) => Math.min(bottom, Math.max(top, y)));
-  for (let i = 1; i < places.length; i++) places[i] = Math.max(places[i]!, places[i - 1]! + gap);
-  for (let i = places.length - 1, most = bottom; i >= 0; i--, most = places[i + 1]! - gap) places[i] = Math.min(places[i]!, most);
+  const places = apart(found.map(({ y }) => y), gap, top, bottom);
   for (const [i, { line }] of found.entries()) {
     ctx.fillStyle = inkOf(line.tone);
     ctx.fillText(fitting(ctx, line.name, (room - 8) * ratio), bbox.left + bbox.width + 6 * ratio, places[i]!);
@@ -52,6 +51,12 @@ export function nameLines(chart: uPlot, strip: Strip, { band = false, first = fa
   if (band) {
     ctx.textAlign = 'right';
     ctx.fillText(title, bbox.left - 6 * ratio, bbox.top + bbox.height / 2);
+    if (strip.band !== undefined) {
+      ctx.textAlign = 'left';
+      ctx.font = `${12 * ratio}px system-ui, sans-serif`;
+      ctx.fillStyle = inkOf(strip.band.tone);
+      ctx.fillText(fitting(ctx, strip.band.name, (room - 8) * ratio), bbox.left + bbox.width + 6 * ratio, bbox.top + bbox.height / 2);
+    }
   } else {
     // over the numbers of its axis; above the pins where there are any
     ctx.fillText(title, Math.max(4 * ratio, bbox.left - 52 * ratio), bbox.top - (first ? 32 : 14) * ratio);

@@ -1,12 +1,11 @@
 /** Light or dark paper, and the inks of the charts. Paper prints light. */
+import { DASHES, type Tone as LineTone } from '../../report/svg/ink.js';
 import { byId } from './dom.js';
 
-/** Ink of a line by its place; told apart by lightness and dash as well as by hue. */
-export type Tone = 'speed' | 'target' | 'second' | 'third' | 'fourth' | 'fifth' | 'ghost';
+/** Ink of a line by its place; a ghost is what was frozen on the bench. */
+export type Tone = LineTone | 'ghost';
 
-const DASHES: Readonly<Record<Tone, readonly number[]>> = {
-  speed: [], target: [7, 4], second: [], third: [2, 3], fourth: [9, 3, 2, 3], fifth: [5, 2], ghost: [3, 3],
-};
+const GHOST = [3, 3];
 
 const listeners = new Set<() => void>();
 let printing = false;
@@ -14,7 +13,7 @@ let printing = false;
 const variable = (name: string): string => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
 
 export const inkOf = (tone: Tone): string => variable(`--${tone}`);
-export const dashOf = (tone: Tone): number[] => [...DASHES[tone]];
+export const dashOf = (tone: Tone): number[] => [...(tone === 'ghost' ? GHOST : DASHES[tone])];
 export const colour = (name: 'ink' | 'faint' | 'rule' | 'paper' | 'open' | 'closed' | 'bad'): string => variable(`--${name}`);
 
 /** Called when inks have changed, and before and after the page goes to a printer. */

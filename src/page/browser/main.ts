@@ -6,6 +6,7 @@ import { createBench } from './bench.js';
 import { createDesk, type Desk, serve } from './desk.js';
 import { byId, el, notice } from './dom.js';
 import { createFrequencyView } from './frequency-view.js';
+import { beginLesson } from './lesson.js';
 import { beginLooks } from './look.js';
 import { drawFront, drawMap } from './sweep-view.js';
 import { createTraces, type Traces } from './traces.js';
@@ -30,6 +31,10 @@ function begin(): void {
   for (const [draw, name] of [[drawMap, 'map'], [drawFront, 'front']] as const) {
     for (const host of document.querySelectorAll<HTMLElement>(`.${name}`)) draw(host, payload.sweeps[Number(host.dataset.sweep)]!);
   }
+  if (payload.lesson !== undefined) {
+    beginLesson(payload, payload.lesson, program);
+    return;
+  }
   const [run] = payload.runs;
   if (run === undefined) return;
   const side = createDesk(program);
@@ -49,7 +54,7 @@ function startBench({ runs, sections }: PagePayload, live: Desk, side: Desk, tra
   let end = (): void => undefined;
   const put = (i: number): void => {
     end();
-    end = createBench(unpack(sections, runs[i]!.scenario), live, side, traces, choice);
+    ({ end } = createBench(unpack(sections, runs[i]!.scenario), live, side, traces, choice));
   };
   const select = el('select', { id: 'bench-run', onchange: () => put(Number(select.value)) }, ...runs.map(({ name }, i) => el('option', { value: i }, name)));
   const choice = runs.length < 2 ? null : el('p', { class: 'bench-run' }, el('label', { for: 'bench-run' }, 'Engine, settings and start of '), select);

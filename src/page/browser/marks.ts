@@ -1,6 +1,7 @@
 /** What is drawn behind and over the lines: events as lettered pins, and bands that say when the loop is closed and why it is open. */
 import type uPlot from 'uplot';
 import type { OpenStretch } from '../../loop/trace.js';
+import { closedBetween } from '../../report/svg/places.js';
 import { colour } from './look.js';
 
 export interface Pin {
@@ -17,6 +18,7 @@ export function drawBands(chart: uPlot, open: readonly OpenStretch[], endS: numb
   ctx.save();
   ctx.font = `${12 * ratio}px system-ui, sans-serif`;
   ctx.textBaseline = 'middle';
+  ctx.textAlign = 'left'; // the axes leave theirs behind
   ctx.fillStyle = colour('closed');
   ctx.fillRect(at(Number.NEGATIVE_INFINITY), top, at(endS) - at(Number.NEGATIVE_INFINITY), height);
   for (const { fromS, toS, because } of open) {
@@ -30,11 +32,6 @@ export function drawBands(chart: uPlot, open: readonly OpenStretch[], endS: numb
   }
   for (const [from, to] of closedBetween(open, endS)) write(ctx, 'closed', 'closed', at(from), at(to), top + height / 2, ratio);
   ctx.restore();
-}
-
-function closedBetween(open: readonly OpenStretch[], endS: number): readonly (readonly [number, number])[] {
-  const ends = [0, ...open.map(({ toS }) => toS)];
-  return ends.map((from, i) => [from, open[i]?.fromS ?? endS] as const).filter(([from, to]) => to > from);
 }
 
 /** The whole text, else its first word, else nothing. */

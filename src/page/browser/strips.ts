@@ -4,6 +4,7 @@
  */
 import uPlot from 'uplot';
 import type { OpenStretch } from '../../loop/trace.js';
+import { padded } from '../../report/svg/places.js';
 import { nameLines } from './line-names.js';
 import { drawBands, drawPins, type Pin } from './marks.js';
 import { colour, dashOf, inkOf, type Tone } from './look.js';
@@ -22,6 +23,8 @@ export interface Strip {
   readonly height: number;
   /** None for the band that says when the loop is closed. */
   readonly lines: readonly StripLine[];
+  /** Of a band: whose it is, where there are several runs; that of the data when not given. */
+  readonly band?: { readonly name: string; readonly tone: Tone; readonly open: readonly OpenStretch[]; readonly endS: number };
 }
 
 export interface StripData {
@@ -106,7 +109,7 @@ export function createStrips(key: string, onRow: (row: number | null) => void, o
         ...(band ? [{ show: false }] : strip.lines.map((line): uPlot.Series => ({ label: line.name, stroke: () => inkOf(line.tone), width: line.tone === 'ghost' ? 1.25 : 1.75, dash: dashOf(line.tone), spanGaps: true, points: { show: false } }))),
       ],
       hooks: {
-        drawClear: [(chart) => (band && data !== null ? drawBands(chart, data.open, data.endS) : undefined)],
+        drawClear: [(chart) => (band && data !== null ? drawBands(chart, (strip.band ?? data).open, (strip.band ?? data).endS) : undefined)],
         draw: [
           (chart) => {
             if (data === null) return;
@@ -131,7 +134,7 @@ export function createStrips(key: string, onRow: (row: number | null) => void, o
     charts = next.strips.map((strip, i) => {
       const host = document.createElement('div');
       host.setAttribute('role', 'img');
-      host.setAttribute('aria-label', strip.lines.length === 0 ? `${strip.title}, as bands of time` : `${strip.title}${strip.unit === '' ? '' : `, ${strip.unit}`}: ${strip.lines.map(({ name }) => name).join(', ')} against time`);
+      host.setAttribute('aria-label', strip.lines.length === 0 ? `${strip.title}${strip.band === undefined ? '' : ` of ${strip.band.name}`}, as bands of time` : `${strip.title}${strip.unit === '' ? '' : `, ${strip.unit}`}: ${strip.lines.map(({ name }) => name).join(', ')} against time`);
       element.append(host);
       const chart = new uPlot(options(strip, i === next.strips.length - 1, i === 0), valuesOf(next, strip), host);
       touch(chart, (window) => {
@@ -177,10 +180,3 @@ export function createStrips(key: string, onRow: (row: number | null) => void, o
 
 const valuesOf = ({ timeS }: StripData, { lines }: Strip): uPlot.AlignedData =>
   [timeS, ...(lines.length === 0 ? [new Float64Array(timeS.length)] : lines.map(({ values }) => values))] as unknown as uPlot.AlignedData;
-
-/** Room above and below; a line that stands still is not blown up to the height of the chart. */
-function padded(min: number | null, max: number | null): [number, number] {
-  const [low, high] = [min ?? 0, max ?? 1];
-  const room = Math.max(0.08 * (high - low), 0.004 * Math.max(Math.abs(low), Math.abs(high)), 0.05);
-  return [low - room, high + room];
-}

@@ -1,13 +1,15 @@
 /** A sweep's map, cell by cell under cursor or keys, and its front. Dark is good; what stalls is hatched, not only coloured. */
 import { formatNumber } from '../../report/numbers.js';
 import type { PageAxis, PageCell, PageSweep } from '../../report/page-payload.js';
+import { type Shape, shape } from '../../report/svg/drawing.js';
+import { drawFront as frontShapes, named } from '../../report/svg/front-picture.js';
+import { mapWords, scoreOf, type Shading, shadingOf } from '../../report/svg/map-picture.js';
 import { el } from './dom.js';
 import { colour, inkOf, onLook } from './look.js';
 
 const CELL_MOST = 36;
 const SVG = 'http://www.w3.org/2000/svg';
 
-const scoreOf = (cell: PageCell): number | null => (typeof cell === 'number' ? cell : typeof cell === 'object' ? cell.missed : null);
 const valueText = ({ unit }: PageAxis, value: number): string => `${formatNumber(value)}${unit === '' ? '' : ` ${unit}`}`;
 const shortKey = (key: string): string => key.split('.').slice(-2).join(' ');
 
@@ -23,12 +25,11 @@ export function drawMap(host: HTMLElement, { map }: PageSweep): void {
   const { x, y, rows } = map;
   const canvas = el('canvas', { 'aria-hidden': 'true' });
   const said = el('p', { class: 'said', 'aria-live': 'polite' }, 'Arrow keys, or a pointer, tell each square.');
-  const scores = rows.flat().map(scoreOf).filter((score) => score !== null);
-  const [low, high] = [Math.min(...scores), Math.max(...scores)];
+  const shading = shadingOf(map);
   let at = { i: 0, j: 0 };
   const place = el('div', { class: 'squares', tabindex: 0, role: 'group', 'aria-label': `Map of scores: ${x.key} across, ${y.key} up` }, canvas);
   host.append(el('p', { class: 'axis' }, `across: ${x.key}, ${valueText(x, x.values[0]!)} to ${valueText(x, x.values.at(-1)!)} · up: ${y.key}, ${valueText(y, y.values[0]!)} to ${valueText(y, y.values.at(-1)!)}`), place,
-    el('p', { class: 'axis' }, scores.length === 0 ? 'no cell has a score' : `filled: score ${formatNumber(low, 'score')} (darkest, best) to ${formatNumber(high, 'score')}; ringed: misses a limit; crossed: stalls; empty: no result`), said);
+    el('p', { class: 'axis' }, mapWords(map)), said);
   const size = (): number => Math.max(3, Math.min(CELL_MOST, Math.floor((place.clientWidth - 2) / x.values.length)));
   const draw = (): void => {
     const [each, ratio] = [size(), devicePixelRatio];
@@ -40,7 +41,7 @@ export function drawMap(host: HTMLElement, { map }: PageSweep): void {
     ctx.scale(ratio, ratio);
     ctx.fillStyle = colour('paper');
     ctx.fillRect(0, 0, canvas.width, canvas.height);
-    rows.forEach((row, j) => row.forEach((cell, i) => square(ctx, cell, i * each, (rows.length - 1 - j) * each, each, low, high)));
+    rows.forEach((row, j) => row.forEach((cell, i) => square(ctx, cell, i * each, (rows.length - 1 - j) * each, each, shading)));
     ctx.strokeStyle = colour('bad');
     ctx.lineWidth = 2;
     ctx.strokeRect(at.i * each + 1, (rows.length - 1 - at.j) * each + 1, each - 2, each - 2);
@@ -65,12 +66,11 @@ export function drawMap(host: HTMLElement, { map }: PageSweep): void {
   new ResizeObserver(draw).observe(place);
 }
 
-function square(ctx: CanvasRenderingContext2D, cell: PageCell, x: number, y: number, each: number, low: number, high: number): void {
+function square(ctx: CanvasRenderingContext2D, cell: PageCell, x: number, y: number, each: number, shading: Shading | null): void {
   const score = scoreOf(cell);
   const inner = each > 5 ? each - 1 : each;
   if (score !== null) {
-    const share = high > low ? (Math.sqrt(score) - Math.sqrt(low)) / (Math.sqrt(high) - Math.sqrt(low)) : 0;
-    ctx.globalAlpha = 0.95 - 0.85 * share;
+    ctx.globalAlpha = shading?.shade(score) ?? 1;
     ctx.fillStyle = inkOf('speed');
     if (typeof cell === 'number') ctx.fillRect(x, y, inner, inner);
     else {
@@ -91,12 +91,13 @@ function square(ctx: CanvasRenderingContext2D, cell: PageCell, x: number, y: num
   }
 }
 
-const svg = (tag: string, attributes: Readonly<Record<string, string | number>>, text?: string): SVGElement => {
-  const element = document.createElementNS(SVG, tag);
-  for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, String(value));
-  if (text !== undefined) element.textContent = text;
-  return element;
-};
+/** A drawing as elements. */
+function element({ tag, attributes, children }: Shape): SVGElement {
+  const made = document.createElementNS(SVG, tag) as SVGElement;
+  for (const [name, value] of Object.entries(attributes)) made.setAttribute(name, String(value));
+  made.append(...children.map((child) => (typeof child === 'string' ? child : element(child))));
+  return made;
+}
 
 /** The front: what cannot be bettered in one number without giving way in the other; the same as a table. */
 export function drawFront(host: HTMLElement, { front, axes }: PageSweep): void {
@@ -104,29 +105,11 @@ export function drawFront(host: HTMLElement, { front, axes }: PageSweep): void {
     host.append(el('p', {}, 'No cell has both numbers of a front.'));
     return;
   }
-  const [width, height, left, bottom, top, right] = [520, 320, 60, 40, 16, 16];
-  const all = [...front.points, ...front.others];
-  const span = (values: readonly number[]): readonly [number, number] => {
-    const [low, high] = [Math.min(...values), Math.max(...values)];
-    const room = 0.05 * (high - low) || Math.max(0.5, 0.05 * Math.abs(high));
-    return [low - room, high + room];
-  };
-  const [xs, ys] = [span(all.map(({ x }) => x)), span(all.map(({ y }) => y))];
-  const px = (x: number): number => left + ((x - xs[0]) / (xs[1] - xs[0])) * (width - left - right);
-  const py = (y: number): number => height - bottom - ((y - ys[0]) / (ys[1] - ys[0])) * (height - bottom - top);
-  const name = (of: { readonly label: string; readonly unit: string }): string => `${of.label}${of.unit === '' ? '' : `, ${of.unit}`}`;
-  const picture = svg('svg', { viewBox: `0 0 ${width} ${height}`, role: 'img', 'aria-label': `Front of ${name(front.x)} and ${name(front.y)}; the table below has its points` });
-  for (const [k, part] of [0, 0.25, 0.5, 0.75, 1].entries()) {
-    const [x, y] = [xs[0] + part * (xs[1] - xs[0]), ys[0] + part * (ys[1] - ys[0])];
-    picture.append(svg('line', { class: 'grid', x1: px(x), x2: px(x), y1: top, y2: height - bottom }), svg('line', { class: 'grid', x1: left, x2: width - right, y1: py(y), y2: py(y) }));
-    picture.append(svg('text', { x: px(x), y: height - bottom + 15, 'text-anchor': k === 0 ? 'start' : 'middle' }, formatNumber(Number(x.toPrecision(3)))), svg('text', { x: left - 6, y: py(y) + 4, 'text-anchor': 'end' }, formatNumber(Number(y.toPrecision(3)))));
-  }
-  picture.append(svg('text', { class: 'name', x: (left + width - right) / 2, y: height - 6, 'text-anchor': 'middle' }, name(front.x)), svg('text', { class: 'name', x: left, y: 11, 'text-anchor': 'start' }, name(front.y)));
-  for (const { x, y } of front.others) picture.append(svg('circle', { class: 'other', cx: px(x).toFixed(1), cy: py(y).toFixed(1), r: 1.8 }));
+  const [width, height] = [520, 320];
+  const picture = element(shape('svg', { viewBox: `0 0 ${width} ${height}`, role: 'img', 'aria-label': `Front of ${named(front.x)} and ${named(front.y)}; the table below has its points` },
+    ...frontShapes(front, { left: 60, right: width - 16, top: 24, bottom: height - 42 })));
   const points = [...front.points].sort((a, b) => a.x - b.x);
-  picture.append(svg('polyline', { class: 'line', points: points.map(({ x, y }) => `${px(x).toFixed(1)},${py(y).toFixed(1)}`).join(' ') }));
-  for (const { x, y } of points) picture.append(svg('circle', { class: 'point', cx: px(x).toFixed(1), cy: py(y).toFixed(1), r: 3.6 }));
   const rows = points.slice(0, 60).map(({ x, y, values }) => el('tr', {}, el('td', { class: 'number' }, formatNumber(x, front.x.unit)), el('td', { class: 'number' }, formatNumber(y, front.y.unit)), ...values.map((value) => el('td', { class: 'number' }, formatNumber(value)))));
   host.append(picture, el('details', {}, el('summary', {}, `The front as a table${points.length > 60 ? `, its first 60 of ${points.length}` : ''}`),
-    el('div', { class: 'box', tabindex: 0, role: 'region', 'aria-label': 'The front' }, el('table', {}, el('thead', {}, el('tr', {}, ...[name(front.x), name(front.y), ...axes.map(({ key, unit }) => `${key}${unit === '' ? '' : `, ${unit}`}`)].map((text) => el('th', { scope: 'col', class: 'number' }, text)))), el('tbody', {}, ...rows)))));
+    el('div', { class: 'box', tabindex: 0, role: 'region', 'aria-label': 'The front' }, el('table', {}, el('thead', {}, el('tr', {}, ...[named(front.x), named(front.y), ...axes.map(({ key, unit }) => `${key}${unit === '' ? '' : `, ${unit}`}`)].map((text) => el('th', { scope: 'col', class: 'number' }, text)))), el('tbody', {}, ...rows)))));
 }
