@@ -93,11 +93,11 @@ const base = await load('title: keys\n');
 const FREE =
   /^(engine\.(inertia|displacement|compressionRatio|backPressure|roughness|ambient|manifold|throttle\.(closedAngle|discharge|leak)|fuel\.(stoich|heat)|friction|charge|torque|delays|driveline\.(mass|drag|rolling)|crank\.starter)|valve\.(lag|size|supply|hyst)|controller\.(pid|entry|spark\.(rate|authority)|hold)|drill\.start\.(coolant|oil|supply|vehicleSpeed)|run\.(seed|senseResolution)|limits|scoring)/;
 const keys = numericKeys(base).filter(({ path }) => FREE.test(path) && !/\.\d+$/.test(path));
-// a manifold too small, or a valve too large, for the step is refused; the plant's own tests see to that
+// a manifold too small, or a valve too large, for the step is refused, and so is a law that falls below zero; the plant's own tests see to that
 const highest = ({ path, max }: NumericKey): number =>
   /(size|leak)\.flow$/.test(path) ? 40 : path === 'engine.torque.misfireCharge' ? 0.11 : max;
 const lowest = ({ path, min }: NumericKey): number =>
-  path === 'engine.manifold.volume' ? 3 : path === 'engine.ambient.pressure' ? 80 : path === 'engine.torque.burningCharge' ? 0.11 : min;
+  /^engine\.(charge|friction)\.\w+Speed2?$/.test(path) ? 0 : path === 'engine.manifold.volume' ? 3 : path === 'engine.ambient.pressure' ? 80 : path === 'engine.torque.burningCharge' ? 0.11 : min;
 
 /** A number in a key's range, and the same written in some unit. */
 const written = (key: NumericKey) =>
