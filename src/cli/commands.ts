@@ -216,6 +216,7 @@ export function commands(terminal: Terminal): Command {
     .option('--predict <letter>', 'the answer that you expect: a, b or c; asked for where there is a terminal')
     .option('--answer <file>', 'check your settings for the exercise: runs them and says whether they pass, and why not')
     .option('--page <file>', 'write the lesson as a page instead: out.html')
+    .option('--svg <file>', 'draw both runs into a picture instead; - for standard output')
     .action(async (name: string | undefined, options) => {
       process.exitCode = await (await import('./lesson.js')).lesson(name, options, terminal);
     });

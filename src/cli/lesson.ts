@@ -4,6 +4,7 @@ import { fileURLToPath } from 'node:url';
 import { AnswerError, judge, type Lesson, LESSONS, readAnswer, rightChoice, runLesson, runSide } from '../lessons/index.js';
 import { cautionLine, compareTable, eventTable, overlayCharts, traceCharts } from '../report/index.js';
 import { lessonList, outcomeLines, questionLines, stepLines } from '../report/lesson-text.js';
+import { runPicture } from '../report/svg/run-picture.js';
 import { formatProblem, ScenarioError } from '../scenario/index.js';
 import { nearestName, quote, SET } from '../scenario/problem.js';
 import { ask, INTERRUPTED, LETTERS } from './ask.js';
@@ -11,12 +12,15 @@ import { BadInput, EXIT } from './failure.js';
 import { reason, STANDARD_OUTPUT, writeWhole } from './files.js';
 import { checkPage } from './page.js';
 import { lessonPage } from './lesson-page.js';
+import { checkPicture, isPictureAlone, writePicture } from './picture.js';
+import { pictured } from './run.js';
 import { sentence, type Terminal } from './terminal.js';
 
 export interface LessonOptions {
   readonly predict?: string;
   readonly answer?: string;
   readonly page?: string;
+  readonly svg?: string;
 }
 
 /** Where the scenarios of lessons are; the same from `dist/command` and from `dist/cli`. */
@@ -45,14 +49,28 @@ export async function lesson(name: string | undefined, options: LessonOptions, t
   }
   const found = named(name);
   if (options.answer !== undefined) {
-    if (predict !== undefined || options.page !== undefined) throw new BadInput(['--answer checks the exercise alone: leave out --predict and --page']);
+    if (predict !== undefined || options.page !== undefined || options.svg !== undefined) throw new BadInput(['--answer checks the exercise alone: leave out --predict, --page and --svg']);
     return check(found, options.answer, terminal);
   }
+  if (options.page !== undefined && options.svg !== undefined) throw new BadInput(['--page and --svg: give one of them']);
   if (options.page !== undefined) {
     if (predict !== undefined) throw new BadInput(['--page: leave out --predict; the page asks for it itself']);
     return writePage(found, options.page, terminal);
   }
+  if (options.svg !== undefined) {
+    if (predict !== undefined) throw new BadInput(['--svg: leave out --predict; it draws both runs and asks nothing']);
+    return drawLesson(found, options.svg, terminal);
+  }
   return teach(found, predict, terminal);
+}
+
+/** Both runs of a lesson as a picture. */
+async function drawLesson(lesson: Lesson, svg: string, terminal: Terminal): Promise<number> {
+  checkPicture({ svg }, []);
+  const { wrong, right } = await runLesson(lesson, FOLDER, read);
+  writePicture({ svg }, () => [runPicture(lesson.about, [right, wrong].map((ran) => pictured(ran, ran.name)))]);
+  if (!isPictureAlone({ svg })) terminal.out([...sentence(`${svg}: both runs of the lesson, drawn.`, terminal), ...sentence(cautionLine(), terminal)]);
+  return EXIT.ok;
 }
 
 async function teach(lesson: Lesson, predict: string | undefined, terminal: Terminal): Promise<number> {

@@ -1,6 +1,6 @@
 /**
  * The loop: plant and controller through a drill, in whole steps. SI inside; the two seams that convert are `measure`
- * (sensor) and `actuate` (command).
+ * (the sensor) and the lines that hand a command to the plant.
  *
  *     for k = 0, 1, … n:
  *         the drill brings loads, pedal, clutch … to step k
@@ -12,10 +12,11 @@
  * Same settings, same seed: the same bits, anywhere.
  */
 import { createController } from '../controller/controller.js';
-import type { Command, Controller, Measured } from '../controller/types.js';
+import type { Command, Controller } from '../controller/types.js';
 import { createModel } from '../plant/models.js';
-import type { Plant, PlantOutputs } from '../plant/types.js';
+import type { Plant } from '../plant/types.js';
 import { createDrill } from './drill.js';
+import { measure } from './measure.js';
 import { createRecorder, record } from './recorder.js';
 import type { Setup } from './setup.js';
 import { createSpeedSensor } from './speed-sensor.js';
@@ -31,7 +32,6 @@ export interface Own {
 }
 
 const RAD = Math.PI / 180;
-const ZERO_C = 273.15;
 
 /**
  * Runs a drill and returns its trace. The run ends early when the engine stalls.
@@ -108,18 +108,6 @@ export function simulate(setup: Setup, own: Own = {}): Trace {
     stallTimeS: stalled ? k * step : null,
     stallRpm: (plant.stallSpeed * 30) / Math.PI,
   };
-}
-
-/** The sensor's seam. */
-function measure(measured: Measured, outputs: Readonly<PlantOutputs>, inputs: Plant['inputs'], speedRpm: number): void {
-  measured.speedRpm = speedRpm;
-  measured.throttlePct = 100 * outputs.plate;
-  measured.coolantC = inputs.coolant - ZERO_C;
-  measured.vehicleSpeedKmh = outputs.vehicleSpeed * 3.6;
-  measured.supplyV = inputs.supply;
-  measured.clutchPressed = inputs.clutch >= 0.5;
-  measured.inNeutral = inputs.gear === 0;
-  measured.engine = outputs.engine;
 }
 
 /** How many steps a time is. @throws RangeError when it is no whole number of them */

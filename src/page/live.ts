@@ -8,7 +8,10 @@
  */
 import { createController } from '../controller/controller.js';
 import type { Command } from '../controller/types.js';
+import { refuse } from '../loop/events.js';
+import { createHand } from '../loop/hand.js';
 import { explainStall } from '../loop/stall.js';
+import { measure } from '../loop/measure.js';
 import { createRecorder, record, type Recorder } from '../loop/recorder.js';
 import type { Setup } from '../loop/setup.js';
 import type { DrillEvent } from '../loop/parameters.js';
@@ -17,7 +20,6 @@ import { firstMeasured, startAt } from '../loop/start.js';
 import type { Columns, OpenStretch, TraceEvent } from '../loop/trace.js';
 import { createModel } from '../plant/models.js';
 import { OMEGA, type Plant, PRESSURE, VEHICLE } from '../plant/types.js';
-import { createHand } from './stage.js';
 
 export interface Live {
   /** Rows since the last asking. */
@@ -36,7 +38,6 @@ export interface Live {
 }
 
 const RAD = Math.PI / 180;
-const ZERO_C = 273.15;
 /** Rows that may come between two drainings, and those kept that a stall may be explained from. */
 export const MOST_UNDRAINED = 4096;
 const ROOM = 2 * MOST_UNDRAINED;
@@ -76,20 +77,8 @@ export function createLive(first: Setup): Live {
   let k = 0;
   let taken = 0;
 
-  const sense = (): void => {
-    const { inputs } = plant;
-    const outputs = plant.observe();
-    measured.speedRpm = sensor.readRpm(k - sensorFrom);
-    measured.throttlePct = 100 * outputs.plate;
-    measured.coolantC = inputs.coolant - ZERO_C;
-    measured.vehicleSpeedKmh = outputs.vehicleSpeed * 3.6;
-    measured.supplyV = inputs.supply;
-    measured.clutchPressed = inputs.clutch >= 0.5;
-    measured.inNeutral = inputs.gear === 0;
-    measured.engine = outputs.engine;
-  };
   const tick = (): void => {
-    sense();
+    measure(measured, plant.observe(), plant.inputs, sensor.readRpm(k - sensorFrom));
     command = controller.step(measured);
     loadsOn = command.loadsOn;
     plant.inputs.air = command.airFraction;
@@ -149,6 +138,7 @@ export function createLive(first: Setup): Live {
       }
     },
     press(event) {
+      refuse(event, 'bench', plant);
       hand.press(event, k);
     },
     change(next) {

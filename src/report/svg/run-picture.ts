@@ -107,5 +107,5 @@ export function runPicture(title: string, given: readonly PicturedRun[]): Pictur
   }
   shapes.push(...timeMarks(frame, y - 8));
   const foot = shown.length === 0 ? { shapes: [], bottom: y + 12 } : sentences([eventWords(shown)], y + 28);
-  return { title: clean(title), about: [...told, ...(shown.length === 0 ? [] : [`Events: ${eventWords(shown)}`])].join(' '), height: foot.bottom, shapes: [...shapes, ...foot.shapes] };
+  return { title: clean(title), about: [...told, ...(shown.length === 0 ? [] : [`Events: ${eventWords(shown)}`])].map((text) => `${text}.`).join(' '), height: foot.bottom, shapes: [...shapes, ...foot.shapes] };
 }
