@@ -48,7 +48,7 @@ export { type Equilibrium, type EquilibriumOptions, equilibriumOf } from './line
 export { type Balance, type LinearEngine, linearise } from './linear/jacobian.js';
 export { type EngineAt, engineAt, enginePoles } from './linear/idle-engine.js';
 export { idleLoop, type IdleMargins, idleMargins, idlePoles, type LinearIdle, linearIdleOf } from './linear/idle.js';
-export { type BreakName, type SampledPlant } from './linear/idle-loops.js';
+export type { BreakName, SampledPlant } from './linear/idle-loops.js';
 export { createScatter, roughnessLimit, type Scatter } from './linear/idle-noise.js';
 export { imperfections, type LimitCycle, type LimitCycleAnswer, playCycle, stepCycle } from './linear/limit-cycle.js';
 export { integratorSparkLimit, type SparkLimit, sparkLimitOf, type StableRate } from './linear/spark-limit.js';

@@ -2,14 +2,12 @@
 import { stored } from '../parameter/fill.js';
 import type { Curve, CurveRow, Quantity, Row, Table } from '../parameter/table.js';
 import { clean } from '../report/text.js';
+import { quoted } from '../report/yaml-text.js';
 import { axisRow, documented } from '../scenario/leaves.js';
 import { rowsUnder, type Scenario, scenarioTableFor, shownUnit, valveRange } from '../scenario/table.js';
 
 type Loose = Readonly<Record<string, unknown>>;
 type Air = '%' | 'step';
-
-/** A text as YAML takes it anywhere: in double quotes, what a reader might not pass on escaped (JSON is YAML 1.2). */
-const quoted = (text: string): string => JSON.stringify(text).replace(/[\u007f-\u009f\u2028\u2029\ufeff]/g, (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`);
 
 const withComment = (text: string, ...units: readonly string[]): string => (units.every((unit) => unit === '') ? text : `${text}  # ${units.filter((unit) => unit !== '').join(', ')}`);
 

@@ -3,14 +3,9 @@ import { controllerTable, type ControllerSettings } from '../controller/paramete
 import type { Curve, Row, Table } from '../parameter/table.js';
 import { documented } from '../scenario/leaves.js';
 import { shownUnit } from '../scenario/table.js';
-import { clean, wrap } from './text.js';
+import { comments, quoted } from './yaml-text.js';
 
 type Loose = Readonly<Record<string, unknown>>;
-
-const COMMENT_COLUMNS = 118;
-
-/** A text as YAML takes it in any position: in double quotes, control characters escaped (JSON is YAML 1.2). */
-const quoted = (text: string): string => JSON.stringify(text).replace(/[\u007f-\u009f\u2028\u2029\ufeff]/g, (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`);
 
 function* lines(rows: Table, settings: Loose, indent: string, air: '%' | 'step'): Generator<string> {
   for (const [key, row] of Object.entries(rows)) {
@@ -68,7 +63,7 @@ function* line(key: string, row: Row, value: unknown, indent: string, air: '%' |
 export function controllerFile(controller: ControllerSettings, air: '%' | 'step', head: readonly string[]): readonly string[] {
   const { range: _range, ...rows } = controllerTable; // the range is the valve's: it follows the valve beside which the file is used
   return [
-    ...head.flatMap((text) => wrap(clean(text), COMMENT_COLUMNS)).map((text) => `# ${text}`),
+    ...comments(head),
     ...lines(rows, controller as unknown as Loose, '', air),
   ];
 }

@@ -68,7 +68,7 @@ function frontFor({ objectives, front, others }: Front, cells: number): PageSwee
   ];
   return {
     x: axis(objectives[0]), y: axis(objectives[1]), points: points.flatMap(point), others: behind.flatMap(point),
-    thinned: left.length === 0 ? null : `Drawn: ${left.join(', and ')}; cells that stall or have no such number are none of them.`,
+    thinned: left.length === 0 || front.length === 0 ? null : `Drawn: ${left.join(', and ')}; cells that stall or have no such number are none of them.`,
   };
 }
 

@@ -4,11 +4,9 @@ import { modelTable, type ModelSettings } from '../plant/models.js';
 import { type ValveSettings, valveTable } from '../plant/valves/index.js';
 import { documented } from '../scenario/leaves.js';
 import { rowsUnder, shownUnit } from '../scenario/table.js';
-import { clean, wrap } from './text.js';
+import { comments, quoted } from './yaml-text.js';
 
 type Loose = Readonly<Record<string, unknown>>;
-const COMMENT_COLUMNS = 118;
-const quoted = (text: string): string => JSON.stringify(text).replace(/[\u007f-\u009f\u2028\u2029\ufeff]/g, (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`);
 
 function* fields(rows: Table, settings: Loose, indent: string, air: '%' | 'step'): Generator<string> {
   for (const [key, row] of Object.entries(rows)) {
@@ -67,8 +65,6 @@ function* field(key: string, row: Row, value: unknown, indent: string, air: '%' 
       yield `${indent}${key}: ${String(value)}`;
   }
 }
-
-const comments = (head: readonly string[]): readonly string[] => head.flatMap((text) => wrap(clean(text), COMMENT_COLUMNS)).map((text) => `# ${text}`);
 
 /** @param head what it is and where it comes from; printed as comments, whatever is in it */
 export const engineFile = (engine: ModelSettings, head: readonly string[]): readonly string[] => [...comments(head), ...under(modelTable, engine as unknown as Loose, '', '%')];

@@ -36,6 +36,11 @@ describe('a sweep of a million cells', () => {
     expect(text).toMatch(/of the 999100 other cells/);
   });
 
+  test('says nothing of a thinned front where there is none', () => {
+    const none = sweepForPage({ name: 'many', axes, cells: 1_000_000, map, front: { ...front, front: [] } });
+    expect(none.front!.thinned).toBeNull();
+  });
+
   test('keeps both ends of a front', () => {
     const { points } = sweep.front!;
     expect([points[0]!.x, points.at(-1)!.x]).toEqual([0, 899]);

@@ -10,7 +10,7 @@ import type { PageCell, PageSweep } from '../../src/report/page-payload.js';
 import { bodePicture } from '../../src/report/svg/bode-picture.js';
 import { coursePieces, simplified } from '../../src/report/svg/course.js';
 import { DARK, LIGHT } from '../../src/report/svg/ink.js';
-import { shadingOf } from '../../src/report/svg/map-picture.js';
+import { mapWords, shadingOf } from '../../src/report/svg/map-picture.js';
 import { pictureText, stacked } from '../../src/report/svg/picture.js';
 import { apart, closedBetween } from '../../src/report/svg/places.js';
 import { runPicture } from '../../src/report/svg/run-picture.js';
@@ -135,8 +135,7 @@ test('pictures one under the other take as much room as all of them', () => {
   const one = runPicture('t', [run({})]);
   const three = stacked([one, one, one]);
   expect(three.height).toBeGreaterThanOrEqual(3 * one.height);
-  const [, last] = /translate\(0 ([\d.]+)\)[^]*translate\(0 ([\d.]+)\)/.exec(pictureText(stacked([one, one])))!.map(Number);
-  expect(last).toBe(0);
+  expect(numbers(pictureText(three), /translate\(0 ([\d.]+)\)/g)).toEqual([0, 1, 2].map((i) => i * (one.height + 12)));
   expect(stacked([one])).toBe(one);
 });
 
@@ -166,6 +165,7 @@ describe('the map', () => {
     const shading = shadingOf(map)!;
     expect([1, 2, 4, 5, 9, 1000].map((score) => shading.shade(score))).toEqual([1, 1, 0.75, 0.52, 0.32, 0.14]);
     expect(shadingOf({ ...map, rows: [['stalled']] })).toBeNull();
+    expect(mapWords({ ...map, rows: [[0.5, 0.5]] })).toBe('filled: score 0.500, the same in all');
   });
 
   test('frames the best, rings what misses, crosses what stalls, and says so', () => {

@@ -54,8 +54,6 @@ function startOf(subject: Subject, event: LogEvent): Start {
   let up = event.row;
   while (up < to && (error[up] as number) < -20 && up - event.row < rowsOf(RUN_UP_S)) up++;
   const range = extremesOf(error, up, to);
-  const peak = range?.highRow ?? up;
-  const after = extremesOf(error, up, to);
   let [above, below] = [0, 0];
   for (let k = up; k < to; k++) {
     const e = error[k] as number;
@@ -70,7 +68,8 @@ function startOf(subject: Subject, event: LogEvent): Start {
   while (last > up && Math.abs(wide(last)) <= SETTLED_RPM + roughnessPeak(subject)) last--;
   const coolant = coolantC === null ? Number.NaN : (coolantC[event.row] as number);
   return {
-    event, to, crankingS: (event.row - from) * periodS, flareRpm: Math.max(0, range?.high ?? 0), flareRow: peak, sagRpm: Math.max(0, -(after?.low ?? 0)), sagRow: after?.lowRow ?? up,
+    event, to, crankingS: (event.row - from) * periodS, flareRpm: Math.max(0, range?.high ?? 0), flareRow: range?.highRow ?? up,
+    sagRpm: Math.max(0, -(range?.low ?? 0)), sagRow: range?.lowRow ?? up,
     lateArea: late, ...partsOf(subject, up, to), above, below, settlesS: (last - event.row) * periodS, settled: last < to - rowsOf(1), cold: coolant < COLD_C,
   };
 }

@@ -36,7 +36,7 @@ export const mapWords = (map: CellMap): string => {
   if (shading === null) return 'no cell has a score';
   const { best, ends } = shading;
   return [
-    `filled: score, a fifth of the cells in each shade, from the best, ${formatNumber(best, 'score')}, darkest up to ${formatNumber(ends[0]!, 'score')}, to the worst, ${formatNumber(ends.at(-1)!, 'score')}`,
+    best === ends.at(-1) ? `filled: score ${formatNumber(best, 'score')}, the same in all` : `filled: score, a fifth of the cells in each shade, from the best, ${formatNumber(best, 'score')}, darkest up to ${formatNumber(ends[0]!, 'score')}, to the worst, ${formatNumber(ends.at(-1)!, 'score')}`,
     ...(has((cell) => typeof cell === 'object') ? ['ringed: misses a limit'] : []), ...(has((cell) => cell === 'stalled') ? ['crossed: stalls'] : []),
     ...(has((cell) => cell === 'notRun' || cell === 'unreached') ? ['empty: no result'] : []),
   ].join('; ');
